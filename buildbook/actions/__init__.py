@@ -1,0 +1,1 @@
+"""The write side: one module a place, each function one journalled transaction."""

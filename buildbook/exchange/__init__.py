@@ -1,0 +1,1 @@
+"""Reading and writing lists that other programs made: CSV and XLSX."""

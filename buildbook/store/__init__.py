@@ -1,0 +1,1 @@
+"""The workshop file: tables, migrations, journal, ledger, reads, backup."""

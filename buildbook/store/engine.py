@@ -1,0 +1,29 @@
+"""The write side's way into the file: durable, with foreign keys, one writer at a time."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Engine, create_engine, event
+from sqlalchemy.pool import StaticPool
+
+
+def make_engine(path: Path, busy_ms: int) -> Engine:
+    """An engine on the file whose transactions take the write lock when they begin, so that none fails half-way."""
+    engine = create_engine(
+        f"sqlite:///{path}",
+        poolclass=StaticPool,
+        connect_args={"timeout": busy_ms / 1000, "check_same_thread": False, "isolation_level": None},
+    )
+
+    @event.listens_for(engine, "connect")
+    def prepare(connection: Any, _record: Any) -> None:
+        for pragma in ("foreign_keys = ON", "journal_mode = WAL", "synchronous = FULL"):
+            connection.execute(f"PRAGMA {pragma}")
+
+    @event.listens_for(engine, "begin")
+    def begin(connection: Any) -> None:
+        connection.exec_driver_sql("BEGIN IMMEDIATE")
+
+    return engine

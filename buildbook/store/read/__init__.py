@@ -1,0 +1,1 @@
+"""Plain SQL, one statement a question, returning named tuples."""

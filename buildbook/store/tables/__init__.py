@@ -1,0 +1,50 @@
+"""The tables of the workshop file: what is defined, what is carried out, what lies where, what was bought and said.
+
+Quantities are whole numbers of the part's base unit (pc, mm, mg, ul), money is in millionths of the workshop's
+currency, times are ISO 8601 texts in UTC, days are ISO 8601 dates. A project *defines*, a build *carries out*.
+"""
+
+from __future__ import annotations
+
+from buildbook.store.tables.base import Row
+from buildbook.store.tables.builds import Build, StepRun
+from buildbook.store.tables.buying import Offer, OfferBreak, Purchase, PurchaseLine, Supplier
+from buildbook.store.tables.journal import JournalChange, JournalEntry
+from buildbook.store.tables.ledger import Balance, Holding, Movement, Worth
+from buildbook.store.tables.log import Entry, Episode
+from buildbook.store.tables.projects import Assembly, Choice, Contains, Line, Option, Project, Step, StepNeed
+from buildbook.store.tables.shop import ColumnMap, Setting
+from buildbook.store.tables.stores import Bin, Part, PartAlias, StandIn
+
+__all__ = [
+    "Assembly",
+    "Balance",
+    "Bin",
+    "Build",
+    "Choice",
+    "ColumnMap",
+    "Contains",
+    "Entry",
+    "Episode",
+    "Holding",
+    "JournalChange",
+    "JournalEntry",
+    "Line",
+    "Movement",
+    "Offer",
+    "OfferBreak",
+    "Option",
+    "Part",
+    "PartAlias",
+    "Project",
+    "Purchase",
+    "PurchaseLine",
+    "Row",
+    "Setting",
+    "StandIn",
+    "Step",
+    "StepNeed",
+    "StepRun",
+    "Supplier",
+    "Worth",
+]

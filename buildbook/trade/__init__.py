@@ -1,0 +1,1 @@
+"""What every builder knows: values, codes, units, money, designators. Keeps no state."""
