@@ -1,1 +1,1 @@
-"""The write side: one module a place, each function one journalled transaction."""
+"""The write side: one module a place; every public function is one action, written whole and undone whole."""

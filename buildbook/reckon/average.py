@@ -1,7 +1,7 @@
 """What the stock of a part is worth, at the moving average of what was paid for it.
 
-A pile is all that lies in the bins of one part. Some of its pieces came in with a price, the others without one; the two
-are kept apart, so that an unknown price is never taken as nothing. Moving (perpetual weighted) average: common practice.
+A pile is all that lies in the bins of one part. Some of its pieces came in with a price, the others without one;
+the two are kept apart, so that an unknown price is never taken as nothing. Moving average: common practice.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from buildbook.errors import BadInput, Forbidden
 
 
 class Pile(NamedTuple):
-    """All that lies of a part: base units, how many of them have no price, and the value of the others in millionths."""
+    """All that lies of a part: base units, how many of them have no price, the value of the others (millionths)."""
 
     qty: int = 0
     unpriced_qty: int = 0
@@ -28,9 +28,9 @@ class Change(NamedTuple):
 
 
 def receive(pile: Pile, qty: int, value_micros: int | None) -> tuple[Pile, Change]:
-    """Put `qty` base units on the pile, worth `value_micros` together, or at the average when that is not known.
+    """Put `qty` base units on the pile, worth `value_micros` together (None: nobody knows).
 
-    Pieces without a price come in at the present average if the pile has one; otherwise they count as unpriced.
+    Pieces without a price come in at the present average if the pile has one; otherwise they stay unpriced.
     Raises BadInput for a negative quantity or value, and for a value without a quantity.
 
     >>> pile, change = receive(Pile(), 10, 3_000_000)
@@ -54,16 +54,14 @@ def receive(pile: Pile, qty: int, value_micros: int | None) -> tuple[Pile, Chang
 def issue(pile: Pile, qty: int) -> tuple[Pile, Change]:
     """Take `qty` base units off the pile, those with a price first, at the average value.
 
-    The value is rounded down to whole millionths; the last priced piece takes all that is left, so nothing is lost.
+    The value is rounded down to whole millionths; the last priced piece takes all that is left.
     Raises BadInput for a negative quantity and Forbidden when the pile holds less.
 
     >>> issue(Pile(3, 0, 1_000_000), 1)
     (Pile(qty=2, unpriced_qty=0, value_micros=666667), Change(qty=-1, unpriced_qty=0, value_micros=-333333))
     """
     if qty < 0:
-        raise BadInput(
-            "Nothing was taken.", f"{qty} is less than nothing.", "Give a quantity of zero or more."
-        )
+        raise BadInput("Nothing was taken.", f"{qty} is less than nothing.", "Give a quantity of zero or more.")
     if qty > pile.qty:
         raise Forbidden(
             "Nothing was taken.",
@@ -77,4 +75,9 @@ def issue(pile: Pile, qty: int) -> tuple[Pile, Change]:
 
 
 def _changed(pile: Pile, change: Change) -> tuple[Pile, Change]:
-    return Pile(*(had + more for had, more in zip(pile, change, strict=True))), change
+    after = Pile(
+        pile.qty + change.qty,
+        pile.unpriced_qty + change.unpriced_qty,
+        pile.value_micros + change.value_micros,
+    )
+    return after, change

@@ -17,11 +17,17 @@ def copy_database(source: Path, target: Path) -> None:
         with faults_named(target):
             writing = sqlite3.connect(target)
             try:
-                reading.backup(writing)
+                reading.backup(writing, progress=_stop_when_busy)
             finally:
                 writing.close()
     finally:
         reading.close()
+
+
+def _stop_when_busy(status: int, _left: int, _pages: int) -> None:
+    """Give up on a target that another program goes on writing to, where Python would try for ever."""
+    if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+        raise sqlite3.OperationalError("database is locked")
 
 
 def back_up(shop: Workshop, target: Path) -> int:
@@ -36,7 +42,7 @@ def back_up(shop: Workshop, target: Path) -> int:
     unfinished = target.with_name(target.name + ".unfinished")
     try:
         copy_database(shop.path, unfinished)
-        prove_readable(unfinished)
+        prove_readable(unfinished, copy_of=shop.path)
         os.replace(unfinished, target)
     except OSError as error:
         raise StoreFault(
@@ -63,14 +69,27 @@ def put_back(shop: Workshop, source: Path) -> Path:
         )
     prove_readable(source)
     kept = free_name(shop.path.with_name(f"{shop.path.stem}-before-restore.db"))
-    copy_database(shop.path, kept)
     shop.close()
+    _keep(shop.path, kept)
     copy_database(source, shop.path)
     return kept
 
 
-def prove_readable(path: Path) -> None:
-    """Raise StoreFault unless SQLite finds the whole file sound."""
+def _keep(path: Path, kept: Path) -> None:
+    """Copy the workshop aside; when it is too damaged to be read as a database, move it there as it is."""
+    try:
+        copy_database(path, kept)
+    except StoreFault as fault:
+        if getattr(fault.__cause__, "sqlite_errorcode", None) not in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
+            raise
+        for end in ("", "-wal", "-shm"):
+            beside = path.with_name(path.name + end)
+            if beside.exists():
+                os.replace(beside, kept.with_name(kept.name + end))
+
+
+def prove_readable(path: Path, *, copy_of: Path | None = None) -> None:
+    """Raise StoreFault, naming the file or what it is a copy of, unless SQLite finds all of it sound."""
     connection = connect_for_reading(path)
     try:
         with faults_named(path):
@@ -78,7 +97,8 @@ def prove_readable(path: Path) -> None:
     finally:
         connection.close()
     if verdict != "ok":
-        raise StoreFault(f"{path} is damaged.", f"SQLite says: {verdict}.", "Use another backup.")
+        said = verdict.splitlines()[-1]
+        raise StoreFault(f"{copy_of or path} is damaged.", f"SQLite says: {said}.", "Use a backup that is whole.")
 
 
 def free_name(path: Path) -> Path:

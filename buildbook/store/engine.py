@@ -5,14 +5,17 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Engine, create_engine, event
+from sqlalchemy import URL, Engine, create_engine, event
 from sqlalchemy.pool import StaticPool
 
 
 def make_engine(path: Path, busy_ms: int) -> Engine:
-    """An engine on the file whose transactions take the write lock when they begin, so that none fails half-way."""
+    """An engine on the file whose transactions take the write lock when they begin, so that none fails half-way.
+
+    References are proved when a transaction ends, so that it may write rows in any order, and take them back in any.
+    """
     engine = create_engine(
-        f"sqlite:///{path}",
+        URL.create("sqlite", database=str(path)),  # not a text: a name may hold a question mark
         poolclass=StaticPool,
         connect_args={"timeout": busy_ms / 1000, "check_same_thread": False, "isolation_level": None},
     )
@@ -25,5 +28,6 @@ def make_engine(path: Path, busy_ms: int) -> Engine:
     @event.listens_for(engine, "begin")
     def begin(connection: Any) -> None:
         connection.exec_driver_sql("BEGIN IMMEDIATE")
+        connection.exec_driver_sql("PRAGMA defer_foreign_keys = ON")
 
     return engine

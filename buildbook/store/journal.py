@@ -87,7 +87,8 @@ def _record(session: Session, _context: Any) -> None:
     work = cast(Work, session)
     for row in session.new:
         work.blocks.append(_block(row, before=False, after=True))
-    for row in session.dirty:
+    # In the order of the statements: one that takes over a key that another gives up is taken back before it.
+    for row in sorted(session.dirty, key=lambda row: int(row.id)):
         if session.is_modified(row):
             work.blocks.append(_block(row, before=True, after=True))
     for row in session.deleted:
@@ -162,9 +163,12 @@ LAST_LIVE = """
      WHERE e.kind = 'do' AND (SELECT count(*) FROM journal_entry AS t WHERE t.target_id = e.id) % 2 = 0
      ORDER BY e.id DESC LIMIT 1
 """
-FIRST_UNDONE = """
-    SELECT e.id, e.title FROM journal_entry AS e
-     WHERE e.kind = 'do' AND e.id > :after ORDER BY e.id LIMIT 1
+# The last undo that still stands, unless something else has been done since.
+LAST_UNDONE = """
+    SELECT e.id, e.title FROM journal_entry AS u JOIN journal_entry AS e ON e.id = u.target_id
+     WHERE u.kind = 'undo' AND u.id > (SELECT max(id) FROM journal_entry WHERE kind = 'do')
+       AND NOT EXISTS (SELECT 1 FROM journal_entry AS r WHERE r.target_id = u.target_id AND r.id > u.id)
+     ORDER BY u.id DESC LIMIT 1
 """
 CHANGES = """
     SELECT tab, first_id, fields, before, after FROM journal_change
@@ -190,9 +194,7 @@ def redo(shop: Workshop) -> str:
 def _toggle(shop: Workshop, kind: str) -> str:
     entry = JournalEntry(at="", title="", kind=kind)
     with _transaction(shop, entry) as work:
-        last = work.execute(text(LAST_LIVE)).first()
-        if kind == "redo":
-            last = work.execute(text(FIRST_UNDONE), {"after": last.id if last else 0}).first()
+        last = work.execute(text(LAST_LIVE if kind == "undo" else LAST_UNDONE)).first()
         if last is None:
             raise Forbidden(f"There is nothing to {kind}.")
         entry.title = f"{kind.capitalize()}: {last.title}"

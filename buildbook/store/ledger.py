@@ -60,9 +60,11 @@ def post(work: Work, moves: Sequence[Move]) -> range:
     Raises Forbidden when a bin, a kit or a board would hold less than nothing.
     """
     books = _open(work, {move.part_id for move in moves})
-    rows = [_row(work, move, _worth_change(books, move)) for move in moves]
-    for row in rows:
+    rows = []
+    for move in moves:
+        row = _row(work, move, _worth_change(books, move))
         _apply(work, books, row)
+        rows.append(row)
     _close(work, books)
     return work.insert_many(Movement, rows)
 

@@ -13,7 +13,7 @@ from sqlalchemy.exc import DatabaseError
 from buildbook.errors import StoreFault
 from buildbook.store.backup import copy_database
 from buildbook.store.engine import make_engine
-from buildbook.store.workshop import BUSY_MS, HEAD, fault
+from buildbook.store.workshop import BUSY_MS, HEAD, fault, faults_named
 
 
 def migrations_folder() -> Path:
@@ -64,10 +64,21 @@ def run(path: Path, target: str, *, down: bool = False) -> None:
     """Walk the file's schema to `target` in one transaction."""
     engine = make_engine(path, BUSY_MS)
     try:
+        # A table that others refer to is changed by making it anew. SQLite allows that only with its references
+        # unwatched, which must be said before the transaction begins; so they are proved before it ends.
+        with faults_named(path), contextlib.closing(engine.raw_connection()) as raw:
+            raw.cursor().execute("PRAGMA foreign_keys = OFF")
         with engine.begin() as connection:
             config = configuration()
             config.attributes["connection"] = connection
             (command.downgrade if down else command.upgrade)(config, target)
+            orphan = connection.exec_driver_sql("PRAGMA foreign_key_check").first()
+            if orphan is not None:
+                raise StoreFault(
+                    f"The workshop {path} was not brought up to date.",
+                    f"A row of {orphan[0]} would refer to a row of {orphan[2]} that is not there.",
+                    "Nothing was changed; run `buildbook workshop check`.",
+                )
     finally:
         with contextlib.suppress(DatabaseError):
             engine.dispose()

@@ -87,7 +87,9 @@ def connect_for_reading(path: Path, busy_ms: int = BUSY_MS) -> sqlite3.Connectio
     """A connection that cannot write; a file in a folder that cannot be written is still read."""
     with faults_named(path):
         writable = os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
-        query = "mode=rw" if writable else "mode=ro&immutable=1"
+        # Where nothing may be written, nobody can be writing either, unless a log of writes lies beside the file.
+        logged = path.with_name(f"{path.name}-wal").exists()
+        query = "mode=rw" if writable else "mode=ro" if logged else "mode=ro&immutable=1"
         connection = sqlite3.connect(
             f"{path.absolute().as_uri()}?{query}",
             uri=True,
@@ -122,6 +124,8 @@ def revision_of(path: Path, busy_ms: int = BUSY_MS) -> str | None:
     connection = connect_for_reading(path, busy_ms)
     try:
         with faults_named(path):
+            if connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0] == 0:
+                return None  # Nothing in it: it was being made, and something broke off before the first table.
             if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
                 raise StoreFault(
                     f"{path} is not a workshop file.",

@@ -1,0 +1,182 @@
+"""What is bought: suppliers, what they offer, and orders from placing to arrival."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from sqlalchemy import func
+from sqlmodel import col, select
+
+from buildbook.actions.naming import Named, find_bin, find_order, find_part, find_parts, find_supplier, fold
+from buildbook.actions.reading import read_code, read_count, read_day, read_qty, read_text
+from buildbook.actions.rows import change, put, refuse_taken, the
+from buildbook.errors import BadInput, Forbidden
+from buildbook.store import ledger
+from buildbook.store.journal import Work, action
+from buildbook.store.ledger import Move
+from buildbook.store.read import kitting
+from buildbook.store.tables import Part, Purchase, PurchaseLine, Supplier
+from buildbook.store.workshop import Workshop
+from buildbook.trade.money import line_micros
+from buildbook.trade.plain import clean
+
+
+def new_supplier(shop: Workshop, code: str, name: str = "", note: str = "") -> str:
+    """Write down a supplier and return its code."""
+    named = read_code(code, "supplier")
+    with action(shop, f"New supplier {named}") as work:
+        refuse_taken(work, Supplier, named, "supplier")
+        put(work, Supplier(code=named, name=clean(name), note=read_text(note, "note")))
+    return named
+
+
+class OrderLine(NamedTuple):
+    """One row of an order: base units of a part; the price, if known, is for `per_qty` of them."""
+
+    part: str
+    qty: int
+    price_micros: int | None = None
+    per_qty: int = 1
+    order_code: str = ""
+    due_on: str = ""
+
+
+def place_order(
+    shop: Workshop, ref: str, supplier: str, lines: Sequence[OrderLine], *, placed_on: str = "", due_on: str = ""
+) -> str:
+    """Place an order and return its reference; what is ordered is coming from now on. Days are ISO 8601."""
+    named = read_ref(ref)
+    seller = find_supplier(shop, supplier)
+    parts = find_parts(shop, (line.part for line in lines))
+    if not lines:
+        raise BadInput(f"Order {named} was not placed.", "Nothing is ordered.", "Give one row or more.")
+    with action(shop, f"Place order {named} with {seller.code}") as work:
+        if work.exec(select(Purchase).where(func.lower(Purchase.ref) == fold(named))).first():
+            raise BadInput(f"Order {named} was not placed.", "There is one of that reference.", "Choose another.")
+        purchase = Purchase(ref=named, supplier_id=seller.id, due_on=read_day(due_on))
+        purchase.placed_on = read_day(placed_on) or work.at[:10]
+        order = put(work, purchase)
+        work.insert_many(PurchaseLine, [_line_row(order, parts[fold(line.part)].id, line) for line in lines])
+    return named
+
+
+def read_ref(ref: str) -> str:
+    """The reference of an order, cleaned."""
+    plain = clean(ref, limit=40, what="reference")
+    if not plain:
+        raise BadInput("The order was not placed.", "It has no reference.", "Give one of your own, or the supplier's.")
+    return plain
+
+
+def _line_row(order: int, part: int, line: OrderLine) -> dict[str, int | str | None]:
+    if line.price_micros is not None and line.price_micros < 0:
+        raise BadInput("The order was not placed.", f"The price of {line.part} is less than nothing.", "Give another.")
+    return {
+        "purchase_id": order,
+        "part_id": part,
+        "order_code": clean(line.order_code),
+        "qty": read_qty(line.qty, "pc"),
+        "price_micros": line.price_micros,
+        "per_qty": read_count(line.per_qty, "to a price", most=10**9),
+        "due_on": read_day(line.due_on),
+    }
+
+
+def change_order(
+    shop: Workshop, ref: str, *, placed_on: str | None = None, due_on: str | None = None, note: str | None = None
+) -> str:
+    """Change what is given of an order; return its reference."""
+    known = find_order(shop, ref)
+    with action(shop, f"Change order {known.code}") as work:
+        change(
+            the(work, Purchase, known.id),
+            placed_on=None if placed_on is None else read_day(placed_on),
+            due_on=None if due_on is None else read_day(due_on),
+            note=None if note is None else read_text(note, "note"),
+        )
+    return known.code
+
+
+def cancel_order(shop: Workshop, ref: str) -> str:
+    """Cancel an order; return its reference. What has arrived of it stays; the rest is no longer coming."""
+    known = find_order(shop, ref)
+    with action(shop, f"Cancel order {known.code}") as work:
+        order = _open_order(work, known, "cancelled")
+        order.state = "cancelled"
+    return known.code
+
+
+class Received(NamedTuple):
+    """What arrived: base units, and what of the order is still open; `state` is that of the order now."""
+
+    rows: int
+    qty: int
+    open_qty: int
+    state: str
+
+
+def receive_order(
+    shop: Workshop, ref: str, bin: str | None = None, *, lines: Mapping[str, int | str] | None = None
+) -> Received:
+    """Take in all of an order, or so much of each part named, at the price of the order.
+
+    Everything goes to the bin named, or each part to the bin where it was put last. Raises Forbidden for more than was
+    ordered, and for an order that is received or cancelled.
+    """
+    known = find_order(shop, ref)
+    place = find_bin(shop, bin).id if bin else None
+    parts = {find_part(shop, part): qty for part, qty in (lines or {}).items()}
+    arrived = {part.id: read_qty(qty, part.unit) for part, qty in parts.items()}
+    with action(shop, f"Receive order {known.code}") as work:
+        order = _open_order(work, known, "received")
+        in_order = select(PurchaseLine).where(col(PurchaseLine.purchase_id) == known.id).order_by(col(PurchaseLine.id))
+        rows = list(work.exec(in_order))
+        moves = []
+        for row in rows:
+            open_qty = row.qty - row.received_qty
+            many = open_qty if lines is None else min(open_qty, arrived.get(row.part_id, 0))
+            if many:
+                arrived[row.part_id] = arrived.get(row.part_id, many) - many
+                moves.append(_arrival(row, many, place or _last_bin(shop, work, row.part_id)))
+                row.received_qty += many
+        _refuse_surplus(work, known, arrived)
+        still_open = sum(row.qty - row.received_qty for row in rows)
+        order.state = "placed" if still_open else "received"
+        ledger.post(work, moves)
+    return Received(len(moves), sum(move.bin_qty for move in moves), still_open, order.state)
+
+
+def _open_order(work: Work, known: Named, done: str) -> Purchase:
+    order = the(work, Purchase, known.id)
+    if order.state not in ("placed", "drafted"):
+        raise Forbidden(f"Order {known.code} was not {done}.", f"It is {order.state} already.")
+    return order
+
+
+def _arrival(row: PurchaseLine, many: int, place: int) -> Move:
+    """The movement for so many of an order's row. Prices are rounded so that all deliveries together cost the whole."""
+    value = None
+    if row.price_micros is not None:
+        before = line_micros(row.received_qty, row.price_micros, row.per_qty)
+        value = line_micros(row.received_qty + many, row.price_micros, row.per_qty) - before
+    return Move("received", row.part_id, place, many, value_micros=value, purchase_line_id=row.id)
+
+
+def _last_bin(shop: Workshop, work: Work, part: int) -> int:
+    place = kitting.last_bin(shop.reads, part)
+    if place is None:
+        key = the(work, Part, part).key
+        raise BadInput("Nothing was received.", f"{key} has not been in any bin yet.", "Name a bin for it.")
+    return place
+
+
+def _refuse_surplus(work: Work, known: Named, arrived: Mapping[int, int]) -> None:
+    for part, more in arrived.items():
+        if more > 0:
+            key = the(work, Part, part).key
+            raise Forbidden(
+                f"Order {known.code} was not received.",
+                f"{more} more of {key} came than are on order.",
+                "Receive what was ordered, and the rest by itself.",
+            )

@@ -1,0 +1,151 @@
+"""What suppliers offer: a whole price list at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, NamedTuple
+
+from sqlmodel import col, select
+
+from buildbook.actions.incoming import NOTHING, NewPart, Remembered, make_parts, named_parts, remember
+from buildbook.actions.naming import find_supplier, fold
+from buildbook.actions.reading import read_count, read_day, read_text
+from buildbook.errors import BadInput
+from buildbook.store.journal import Work, action, table_of
+from buildbook.store.tables import Offer, OfferBreak
+from buildbook.store.workshop import Workshop
+from buildbook.trade.plain import clean
+
+MOST = 10**12
+CHUNK = 500
+
+_Key = tuple[int, str, int]
+
+
+class OfferRow(NamedTuple):
+    """One row of a price list.
+
+    `breaks` are pairs of an ordered quantity and the price, from there on for all of it, of `per_qty` base units in
+    millionths. Packs hold `pack_qty` base units, and no fewer than `min_qty` are sold.
+    """
+
+    supplier: str
+    part: str
+    order_code: str
+    breaks: tuple[tuple[int, int], ...]
+    per_qty: int = 1
+    pack_qty: int = 1
+    min_qty: int = 1
+    lead_days: int | None = None
+    valid_until: str = ""
+    note: str = ""
+
+
+class Offered(NamedTuple):
+    """What a price list did: parts made, offers that are new, changed and the same as before."""
+
+    parts: int
+    new: int
+    changed: int
+    same: int
+
+
+def set_offers(
+    shop: Workshop,
+    rows: Sequence[OfferRow],
+    *,
+    new_parts: Sequence[NewPart] = (),
+    title: str = "",
+    remembered: Remembered = NOTHING,
+) -> Offered:
+    """Take in a price list: an offer of the same supplier, order code and part is replaced, others are added.
+
+    Raises BadInput for an unknown supplier or part, and for a row without a price.
+    """
+    suppliers = {fold(row.supplier): find_supplier(shop, row.supplier).id for row in _one_each(rows)}
+    with action(shop, clean(title) or f"Take in a price list of {len(rows)} rows") as work:
+        made = make_parts(work, new_parts)
+        remember(work, remembered)
+        parts = named_parts(shop, (row.part for row in rows), new_parts, made, remembered)
+        wanted: dict[_Key, tuple[dict[str, Any], dict[int, int]]] = {}
+        for row in rows:
+            fields = _fields(row, suppliers[fold(row.supplier)], parts[fold(row.part)].id)
+            wanted[fields["supplier_id"], fields["order_code"], fields["part_id"]] = fields, _breaks(row)
+        known = _known(work, set(suppliers.values()))
+        changed = {known[key][0]: one for key, one in wanted.items() if key in known and known[key][1:] != one}
+        _replace(work, changed)
+        new = [one for key, one in wanted.items() if key not in known]
+        numbers = work.insert_many(Offer, [fields for fields, _ in new])
+        _insert_breaks(work, zip(numbers, (prices for _, prices in new), strict=True))
+    return Offered(len(made), len(new), len(changed), len(wanted) - len(new) - len(changed))
+
+
+def _one_each(rows: Sequence[OfferRow]) -> list[OfferRow]:
+    """One row of each supplier."""
+    return list({fold(row.supplier): row for row in rows}.values())
+
+
+def _fields(row: OfferRow, supplier: int, part: int) -> dict[str, Any]:
+    return {
+        "supplier_id": supplier,
+        "part_id": part,
+        "order_code": clean(row.order_code),
+        "per_qty": read_count(row.per_qty, "to a price", most=MOST),
+        "pack_qty": read_count(row.pack_qty, "in a pack", most=MOST),
+        "min_qty": read_count(row.min_qty, "at least", most=MOST),
+        "lead_days": None if row.lead_days is None else read_count(row.lead_days, "days", least=0, most=3660),
+        "valid_until": read_day(row.valid_until),
+        "note": read_text(row.note, "note"),
+    }
+
+
+def _breaks(row: OfferRow) -> dict[int, int]:
+    breaks = dict(row.breaks)
+    if not breaks or len(breaks) < len(row.breaks) or min(breaks) < 1 or min(breaks.values()) < 0:
+        raise BadInput(
+            f"The offer {clean(row.order_code) or clean(row.part)} was not taken.",
+            "It has no price, one below nothing, or two for one quantity.",
+            "Give one price for each quantity, from 1 up.",
+        )
+    return breaks
+
+
+def _known(work: Work, suppliers: set[int]) -> dict[_Key, tuple[int, dict[str, Any], dict[int, int]]]:
+    """The offers of these suppliers: number, fields and prices."""
+    offers, prices = table_of(Offer), table_of(OfferBreak)
+    found: dict[int, tuple[int, dict[str, Any], dict[int, int]]] = {}
+    for row in work.execute(offers.select().where(offers.c.supplier_id.in_(suppliers))).mappings():
+        fields = dict(row)
+        number = fields.pop("id")
+        found[number] = number, fields, {}
+    both = select(prices.c.offer_id, prices.c.from_qty, prices.c.price_micros).join(offers)
+    for offer, from_qty, price in work.execute(both.where(offers.c.supplier_id.in_(suppliers))):
+        found[offer][2][from_qty] = price
+    return {(one[1]["supplier_id"], one[1]["order_code"], one[1]["part_id"]): one for one in found.values()}
+
+
+def _replace(work: Work, changed: dict[int, tuple[dict[str, Any], dict[int, int]]]) -> None:
+    """Bring offers, by number, to what their rows say, and their prices with them."""
+    numbers = list(changed)
+    for start in range(0, len(numbers), CHUNK):
+        some = numbers[start : start + CHUNK]
+        for offer in work.exec(select(Offer).where(col(Offer.id).in_(some))):
+            for name, value in changed[offer.id or 0][0].items():
+                setattr(offer, name, value)
+        left = {number: dict(changed[number][1]) for number in some}
+        for price in work.exec(select(OfferBreak).where(col(OfferBreak.offer_id).in_(some))).all():
+            micros = left[price.offer_id].pop(price.from_qty, None)
+            if micros is None:
+                work.delete(price)
+            else:
+                price.price_micros = micros
+        _insert_breaks(work, left.items())
+
+
+def _insert_breaks(work: Work, breaks: Iterable[tuple[int, Mapping[int, int]]]) -> None:
+    rows = [
+        {"offer_id": number, "from_qty": from_qty, "price_micros": price}
+        for number, prices in breaks
+        for from_qty, price in prices.items()
+    ]
+    work.insert_many(OfferBreak, rows)

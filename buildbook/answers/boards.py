@@ -1,0 +1,185 @@
+"""Boards: which sections are done, kitted, short?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+from buildbook.answers.form import Answer, count_of
+from buildbook.answers.standing import Standing, builds_that_count, find_build, stand
+from buildbook.store.read import boards as read
+from buildbook.store.read.boards import AssemblyRow
+from buildbook.store.read.standing import BuildRow, LineNeed, links
+
+if TYPE_CHECKING:
+    from buildbook.reckon.cover import Share
+    from buildbook.store.workshop import Workshop
+
+
+@dataclass(frozen=True, slots=True)
+class KitState:
+    """How far an assembly has got with its parts: pieces needed, fitted, kitted; lines short and lines that wait.
+
+    `word` is one of: fitted, kitted, can be kitted, waits, short, no parts. `due_on` is when the last of what it waits
+    for should arrive, empty when no day is known.
+    """
+
+    word: str
+    lines: int
+    need: int
+    fitted: int
+    kitted: int
+    stood_in_lines: int
+    waiting_lines: int
+    short_lines: int
+    due_on: str
+
+
+@dataclass(frozen=True, slots=True)
+class BoardRow:
+    """One section of a build: where it stands in the tree, its parts and its steps."""
+
+    build: str
+    code: str
+    name: str
+    kind: str
+    depth: int
+    count: int
+    kit: KitState
+    steps: int
+    steps_done: int
+
+    @property
+    def done(self) -> bool:
+        """All steps behind it and all parts fitted; nothing at all to do counts as not done."""
+        parts_done = self.kit.word in ("fitted", "no parts")
+        return parts_done and self.steps_done == self.steps and (self.steps > 0 or self.kit.lines > 0)
+
+    @property
+    def state(self) -> str:
+        """One word: done, or how far it has got with its parts."""
+        return "done" if self.done else self.kit.word
+
+
+@dataclass(frozen=True, slots=True)
+class Boards(Answer):
+    """Every section of the builds asked for, in the order of the product tree."""
+
+    SCHEMA: ClassVar[str] = "buildbook.boards/1"
+    rows: tuple[BoardRow, ...]
+
+
+def boards(shop: Workshop, build: str | None = None) -> Boards:
+    """Which sections are done, kitted, short: of one build, or of all that are planned or under way.
+
+    Raises BadInput for an unknown build.
+    """
+    known = builds_that_count(shop)
+    chosen = find_build(known, build)
+    wanted = known if chosen is None else (chosen,)
+    standing = stand(shop, closely=[one.id for one in wanted])
+    assemblies = read.assemblies(shop.reads)
+    inside: dict[int, list[int]] = {}
+    for parent, child, _ in links(shop.reads):
+        inside.setdefault(parent, []).append(child)
+    rows: list[BoardRow] = []
+    for one in wanted:
+        rows.extend(board_rows(shop, one, standing, assemblies, inside))
+    return Boards(boards_sentence(wanted, rows), tuple(rows))
+
+
+def board_rows(
+    shop: Workshop,
+    build: BuildRow,
+    standing: Standing,
+    assemblies: dict[int, AssemblyRow],
+    inside: dict[int, list[int]],
+) -> list[BoardRow]:
+    """The sections of one build, each where it is first met in the tree."""
+    lines: dict[int, list[tuple[LineNeed, Share]]] = {}
+    for need, share in standing.lines_of(build.id):
+        lines.setdefault(need.assembly, []).append((need, share))
+    steps = read.step_counts(shop.reads, build.id)
+    rows = []
+    for number, depth in walk(build.assembly_id, inside, assemblies):
+        own = assemblies[number]
+        count = steps.get(number)
+        rows.append(
+            BoardRow(
+                build=build.code,
+                code=own.path,
+                name=own.name,
+                kind=own.kind,
+                depth=depth,
+                count=standing.counts.get((build.id, number), 0),
+                kit=kit_state(lines.get(number, ()), standing),
+                steps=count.steps if count else 0,
+                steps_done=count.done if count else 0,
+            )
+        )
+    return rows
+
+
+def walk(top: int, inside: dict[int, list[int]], assemblies: dict[int, AssemblyRow]) -> Iterable[tuple[int, int]]:
+    """The assemblies of a tree from the top down, each once, with its depth."""
+    seen = set()
+    stack = [(top, 0)]
+    while stack:
+        number, depth = stack.pop()
+        if number in seen:
+            continue
+        seen.add(number)
+        yield number, depth
+        children = sorted(inside.get(number, ()), key=lambda child: (assemblies[child].position, child), reverse=True)
+        stack.extend((child, depth + 1) for child in children)
+
+
+def kit_state(lines: Sequence[tuple[LineNeed, Share]], standing: Standing) -> KitState:
+    """Sum up the lines of one assembly in one build."""
+    short = sum(1 for _, share in lines if share.short)
+    waiting = sum(1 for _, share in lines if share.coming and not share.short)
+    dues = [due.when for _, share in lines for due in share.coming]
+    open_lines = [need for need, _ in lines if need.want]
+    unfitted = [need for need, _ in lines if need.fitted < need.need]
+    if not lines:
+        word = "no parts"
+    elif not unfitted:
+        word = "fitted"
+    elif not open_lines:
+        word = "kitted"
+    elif short:
+        word = "short"
+    else:
+        word = "waits" if waiting else "can be kitted"
+    return KitState(
+        word=word,
+        lines=len(lines),
+        need=sum(need.need for need, _ in lines),
+        fitted=sum(min(need.fitted, need.need) for need, _ in lines),
+        kitted=sum(need.kitted for need, _ in lines),
+        stood_in_lines=sum(1 for _, share in lines if share.stood_in),
+        waiting_lines=waiting,
+        short_lines=short,
+        due_on="" if not dues or "" in dues else max(dues),
+    )
+
+
+def boards_sentence(builds: Sequence[BuildRow], rows: Sequence[BoardRow]) -> str:
+    """ "Curlew: 12 sections, 2 done, 1 kitted, 3 can be kitted, 1 waits (due 2026-12-04), 2 short"."""
+    if not builds:
+        return "No build is planned or under way."
+    said = []
+    for build in builds:
+        own = [row for row in rows if row.build == build.code and row.state != "no parts"]
+        counts = []
+        for word in ("done", "fitted", "kitted", "can be kitted", "waits", "short"):
+            having = [row for row in own if row.state == word]
+            if having:
+                due = max((row.kit.due_on for row in having), default="")
+                counts.append(f"{len(having)} {word}" + (f" (due {due})" if word == "waits" and due else ""))
+        sections = count_of(len(own), "section")
+        said.append(
+            f"{build.project} ({count_of(build.units, 'unit')}): {sections}" + "".join(f", {c}" for c in counts)
+        )
+    return "; ".join(said) + "."

@@ -1,0 +1,107 @@
+"""Checks: is the design inside its limits, and what is still to be decided?
+
+So far it knows the questions of the design; `BEYOND` says what is not kept yet.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+from buildbook.answers.form import Answer, count_of, join_words
+from buildbook.answers.standing import find_build
+from buildbook.errors import BadInput
+from buildbook.store.read import checks as read
+from buildbook.store.read.standing import builds
+from buildbook.trade.plain import quote
+
+if TYPE_CHECKING:
+    from buildbook.store.workshop import Workshop
+
+BEYOND = "Supply budgets, contact ratings, test sheets and safety checks are not kept yet: nothing is said of them."
+
+
+@dataclass(frozen=True, slots=True)
+class OptionRow:
+    """One candidate answer, and how many lines and assemblies it brings into the design while it is the chosen one."""
+
+    code: str
+    name: str
+    chosen: bool
+    lines: int
+    assemblies: int
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceRow:
+    """One question: open, chosen or shelved, with its candidate answers and the reason."""
+
+    project: str
+    code: str
+    question: str
+    state: str
+    reason: str
+    options: tuple[OptionRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Checks(Answer):
+    """The questions of the design, the open ones first."""
+
+    SCHEMA: ClassVar[str] = "buildbook.checks/1"
+    rows: tuple[ChoiceRow, ...]
+    beyond: str
+
+
+def checks(shop: Workshop, build: str | None = None) -> Checks:
+    """The questions of every project, or of the project of one build.
+
+    Raises BadInput for an unknown build.
+    """
+    own = find_build(builds(shop.reads), build) if build else None
+    options = read.options(shop.reads)
+    rows = tuple(
+        ChoiceRow(
+            project=choice.project,
+            code=choice.code,
+            question=choice.question,
+            state=choice.state,
+            reason=choice.reason,
+            options=tuple(
+                OptionRow(one.code, one.name, bool(one.chosen), one.lines, one.assemblies)
+                for one in options.get(choice.id, ())
+            ),
+        )
+        for choice in read.choices(shop.reads)
+        if own is None or choice.project == own.project
+    )
+    return Checks(_sentence(rows), rows, BEYOND)
+
+
+def find_question(shop: Workshop, text: str) -> tuple[str, str]:
+    """The project and the code of the question named PROJECT/CODE, or CODE where that is enough.
+
+    Raises BadInput when there is none, or more than one.
+    """
+    wanted = text.strip().upper()
+    known = [(choice.project, choice.code) for choice in read.choices(shop.reads)]
+    found = [(project, code) for project, code in known if wanted in (code.upper(), f"{project}/{code}".upper())]
+    if len(found) == 1:
+        return found[0]
+    paths = join_words([f"{project}/{code}" for project, code in found or known])
+    if found:
+        raise BadInput(f"{quote(text)} is not clear.", f"There are {paths}.", "Name one of them in full.")
+    raise BadInput(
+        f"There is no question {quote(text)}.",
+        f"There are {paths}." if known else "None has been asked yet.",
+        "Name one of them." if known else "Ask it with `buildbook checks ask`.",
+    )
+
+
+def _sentence(rows: tuple[ChoiceRow, ...]) -> str:
+    if not rows:
+        return "No question has been asked yet."
+    counts = {state: sum(row.state == state for row in rows) for state in ("open", "chosen", "shelved")}
+    said = [f"{count_of(counts['open'], 'question')} open"]
+    said += [f"{counts[state]} {state}" for state in ("chosen", "shelved") if counts[state]]
+    return ", ".join(said)[0].upper() + ", ".join(said)[1:] + "."

@@ -1,0 +1,34 @@
+"""The orders: what is under way with whom, what has come."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+from buildbook.answers.form import Answer, count_of
+from buildbook.store.read.buying import OrderRow
+from buildbook.store.read.buying import orders as read_orders
+
+if TYPE_CHECKING:
+    from buildbook.store.workshop import Workshop
+
+__all__ = ["OrderRow", "Orders", "orders"]
+
+
+@dataclass(frozen=True, slots=True)
+class Orders(Answer):
+    """Every row of every order, those still under way first."""
+
+    SCHEMA: ClassVar[str] = "buildbook.orders/1"
+    rows: tuple[OrderRow, ...]
+
+
+def orders(shop: Workshop) -> Orders:
+    """What has been ordered, and what of it has come."""
+    rows = tuple(read_orders(shop.reads))
+    open_refs = {row.ref: row for row in rows if row.state == "placed"}
+    if not rows:
+        return Orders("Nothing has been ordered yet.", rows)
+    due = min((row.due_on for row in open_refs.values() if row.due_on), default="")
+    said = f"{count_of(len(open_refs), 'order')} under way" + (f", the next due {due}" if due else "")
+    return Orders(f"{said[:1].upper()}{said[1:]}; {len({row.ref for row in rows}) - len(open_refs)} closed.", rows)

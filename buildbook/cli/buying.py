@@ -1,0 +1,294 @@
+"""Buying on the command line: what must I buy, from whom, for how much?"""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from buildbook.cli.frame import AsJson, BuildCode, Db, complete_assemblies, complete_parts, opened, place
+from buildbook.cli.lists import buying_export, buying_import
+from buildbook.cli.show import Column, say, show, table
+
+if TYPE_CHECKING:
+    from buildbook.answers.buying import ShortRow
+    from buildbook.answers.ordering import OrderLine
+    from buildbook.answers.orders import OrderRow
+    from buildbook.answers.why import Term
+
+app = place("What must I buy, from whom, for how much?")
+app.command("export")(buying_export)
+app.command("import-offers")(buying_import)
+
+Ref = Annotated[str, typer.Argument(metavar="ORDER", show_default=False, help="The reference of the order.")]
+Supplier = Annotated[str, typer.Argument(metavar="SUPPLIER", show_default=False, help="The supplier's code.")]
+
+
+def amount(qty: int, unit: str) -> str:
+    """A quantity as the trade writes it; nothing for nothing."""
+    from buildbook.trade.units import Unit, show_quantity
+
+    return show_quantity(qty, Unit(unit)) if qty else ""
+
+
+@app.callback(invoke_without_command=True)
+def buying(ctx: typer.Context, *, build: BuildCode = None, db: Db = None, as_json: AsJson = False) -> None:
+    """What is short, over all builds planned or under way.
+
+    \b
+    Example:
+      buildbook buying
+    """
+    if not ctx.invoked_subcommand:
+        print_short(build, None, db, as_json=as_json)
+
+
+@app.command("short")
+def short(
+    *,
+    of: Annotated[
+        str | None,
+        typer.Option("--of", metavar="ASSEMBLY", help="Only for this section.", autocompletion=complete_assemblies),
+    ] = None,
+    why: Annotated[
+        str | None,
+        typer.Option("--why", metavar="PART", help="The arithmetic for this part.", autocompletion=complete_parts),
+    ] = None,
+    build: BuildCode = None,
+    db: Db = None,
+    as_json: AsJson = False,
+) -> None:
+    """What is short: of everything, for one build, for one section; or why a part is short, term by term.
+
+    \b
+    Example:
+      buildbook buying short --build CURLEW
+      buildbook buying short --why V-ECH81
+    """
+    if why is None:
+        print_short(build, of, db, as_json=as_json)
+        return
+    from buildbook.answers.why import why as answer_for
+
+    with opened(db) as shop:
+        answer = answer_for(shop, why, build)
+    terms: list[Column[Term]] = [
+        Column("build", lambda row: row.build),
+        Column("section", lambda row: row.assembly),
+        Column("ref", lambda row: row.refs, shrink=True),
+        Column("reckoning", lambda row: row.said),
+    ]
+    show(answer, terms, rows=answer.terms, as_json=as_json)
+    if not as_json:
+        for remark in answer.remarks:
+            say(remark, apart=remark is answer.remarks[0])
+
+
+def print_short(build: str | None, of: str | None, db: Path | None, *, as_json: bool) -> None:
+    """Print what is short."""
+    from buildbook.answers.buying import short as answer_for
+
+    with opened(db) as shop:
+        answer = answer_for(shop, build, of)
+    columns: list[Column[ShortRow]] = [
+        Column("part", lambda row: row.key),
+        Column("value", lambda row: row.value or row.name, shrink=True),
+        Column("need", lambda row: amount(row.need, row.unit), right=True),
+        Column("fitted", lambda row: amount(row.fitted, row.unit), right=True),
+        Column("kitted", lambda row: amount(row.kitted, row.unit), right=True),
+        Column("drawers", lambda row: amount(row.spoken_for, row.unit), right=True),
+        Column("stand-in", lambda row: amount(row.stood_in, row.unit), right=True),
+        Column("coming", lambda row: f"{amount(row.coming, row.unit)} {row.due_on}".strip(), right=True),
+        Column(
+            "short", lambda row: amount(row.short, row.unit), right=True, tone=lambda row: "bad" if row.short else ""
+        ),
+    ]
+    show(answer, columns, as_json=as_json)
+
+
+@app.command("plan")
+def plan(*, build: BuildCode = None, db: Db = None, as_json: AsJson = False) -> None:
+    """What to order from whom: for every part that is short its cheapest offer, packs and price breaks reckoned in.
+
+    \b
+    Example:
+      buildbook buying plan
+    """
+    from buildbook.answers.ordering import to_order
+    from buildbook.trade.money import show_money, show_price
+
+    with opened(db) as shop:
+        answer = to_order(shop, build)
+
+    def each(row: OrderLine) -> str:
+        per = "" if row.per_qty == 1 else f" / {amount(row.per_qty, row.unit)}"
+        return f"{show_price(row.price_micros, answer.currency)}{per}"
+
+    columns: list[Column[OrderLine]] = [
+        Column("supplier", lambda row: row.supplier),
+        Column("order code", lambda row: row.order_code),
+        Column("part", lambda row: row.key),
+        Column("short", lambda row: amount(row.short, row.unit), right=True),
+        Column("order", lambda row: amount(row.qty, row.unit), right=True),
+        Column("price", each, right=True),
+        Column("sum", lambda row: show_money(row.amount_micros, answer.currency), right=True),
+        Column("for", lambda row: row.refs, shrink=True),
+    ]
+    show(answer, columns, as_json=as_json)
+    if not as_json:
+        nobody: list[Column[ShortRow]] = [
+            Column("nobody offers", lambda row: row.key),
+            Column("value", lambda row: row.value or row.name, shrink=True),
+            Column("short", lambda row: amount(row.short, row.unit), right=True),
+        ]
+        table(nobody, answer.unpriced)
+
+
+@app.command("orders")
+def orders(*, db: Db = None, as_json: AsJson = False) -> None:
+    """The orders, those under way first: what has come and what is still coming.
+
+    \b
+    Example:
+      buildbook buying orders
+    """
+    from buildbook.answers.orders import orders as all_orders
+
+    with opened(db) as shop:
+        answer = all_orders(shop)
+    columns: list[Column[OrderRow]] = [
+        Column("order", lambda row: row.ref),
+        Column("supplier", lambda row: row.supplier),
+        Column("state", lambda row: row.state),
+        Column("due", lambda row: row.due_on),
+        Column("part", lambda row: row.key),
+        Column("order code", lambda row: row.order_code, shrink=True),
+        Column("ordered", lambda row: amount(row.qty, row.unit), right=True),
+        Column("received", lambda row: amount(row.received_qty, row.unit), right=True),
+    ]
+    show(answer, columns, as_json=as_json)
+
+
+@app.command("supplier")
+def supplier(
+    code: Supplier,
+    *,
+    name: Annotated[str, typer.Option("--name", metavar="TEXT", help="The full name.")] = "",
+    note: Annotated[str, typer.Option("--note", metavar="TEXT", help="A remark.")] = "",
+    db: Db = None,
+) -> None:
+    """Make a supplier known.
+
+    \b
+    Example:
+      buildbook buying supplier QUAYSIDE --name "Quayside Spares"
+    """
+    from buildbook.actions.buying import new_supplier
+
+    with opened(db, create=True) as shop:
+        say(f"New supplier {new_supplier(shop, code, name, note)}.")
+
+
+@app.command("place")
+def place_order(
+    ref: Ref,
+    supplier: Supplier,
+    *,
+    file: Annotated[
+        Path | None,
+        typer.Option(
+            "--from", metavar="FILE", help="An order list, as `buying export` writes it; else what the plan says."
+        ),
+    ] = None,
+    due: Annotated[str, typer.Option("--due", metavar="DAY", help="When it should arrive (2027-03-14).")] = "",
+    placed: Annotated[
+        str, typer.Option("--placed", metavar="DAY", help="When it was placed; today when not said.")
+    ] = "",
+    build: BuildCode = None,
+    db: Db = None,
+) -> None:
+    """Note an order as placed with a supplier: what the plan says, or what stands in a file.
+
+    \b
+    Example:
+      buildbook buying place Q-1042 QUAYSIDE --due 2027-02-12
+    """
+    from buildbook.actions.buying import OrderLine as Ordered
+    from buildbook.actions.buying import place_order as act
+    from buildbook.answers.form import count_of
+    from buildbook.answers.ordering import to_order
+    from buildbook.errors import BadInput
+
+    with opened(db) as shop:
+        if file is not None:
+            from buildbook.exchange.buying import read_order
+
+            lines = read_order(shop, file, supplier)
+        else:
+            rows = [row for row in to_order(shop, build).rows if row.supplier == supplier.upper()]
+            lines = tuple(Ordered(row.key, row.qty, row.price_micros, row.per_qty, row.order_code) for row in rows)
+        if not lines:
+            raise BadInput(f"There is nothing to order from {supplier}.", "", "See `buildbook buying plan`.")
+        made = act(shop, ref, supplier, lines, placed_on=placed or today(), due_on=due)
+    say(f"Placed order {made} with {supplier.upper()}: {count_of(len(lines), 'row')}.")
+
+
+@app.command("cancel")
+def cancel(ref: Ref, *, db: Db = None) -> None:
+    """Cancel an order; what has come of it stays.
+
+    \b
+    Example:
+      buildbook buying cancel Q-1042
+    """
+    from buildbook.actions.buying import cancel_order
+
+    with opened(db) as shop:
+        say(f"Cancelled order {cancel_order(shop, ref)}.")
+
+
+@app.command("receive")
+def receive(
+    ref: Ref,
+    lines: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[PART=QTY]...", show_default=False, help="Only these parts and quantities."),
+    ] = None,
+    *,
+    bin: Annotated[
+        str | None, typer.Option("--bin", metavar="BIN", help="Where it all goes; else where each part lay last.")
+    ] = None,
+    db: Db = None,
+) -> None:
+    """Take in an order: all that is still open of it, or only the parts and quantities named.
+
+    \b
+    Example:
+      buildbook buying receive Q-1042
+      buildbook buying receive Q-1042 T-IFT-455=1 --bin G2
+    """
+    from buildbook.actions.buying import receive_order
+    from buildbook.answers.form import count_of
+
+    named = dict(read_pair(text) for text in lines or ())
+    with opened(db) as shop:
+        done = receive_order(shop, ref, bin, lines=named or None)
+    rest = "nothing is open any more" if done.state == "received" else "the rest is still coming"
+    say(f"Received {count_of(done.rows, 'row')} of order {ref}; {rest}.")
+
+
+def today() -> str:
+    """This day, as the calendar on the wall has it."""
+    return datetime.now().astimezone().date().isoformat()
+
+
+def read_pair(text: str) -> tuple[str, str]:
+    """PART=QTY as typed."""
+    from buildbook.errors import BadInput
+
+    part, sign, qty = text.rpartition("=")
+    if not sign or not part or not qty:
+        raise BadInput(f"{text[:60]} was not understood.", "", "Write PART=QTY, such as V-ECH81=1.")
+    return part, qty

@@ -1,0 +1,152 @@
+"""Checks on the command line: is the design inside its limits, and what is still to be decided?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Annotated, NamedTuple
+
+import typer
+
+from buildbook.cli.frame import AsJson, BuildCode, ChoiceCode, Db, opened, place
+from buildbook.cli.show import Column, say, show
+from buildbook.errors import BadInput
+
+if TYPE_CHECKING:
+    from buildbook.answers.checks import Checks
+
+app = place("Is the design inside its limits, and what is still to be decided?")
+Reason = Annotated[str, typer.Option(metavar="TEXT", show_default=False, help="Why.")]
+
+
+class Printed(NamedTuple):
+    """One printed row: a question, or below it one of its candidate answers."""
+
+    state: str
+    code: str
+    text: str
+    reason: str
+
+
+def printed(answer: Checks) -> Iterator[Printed]:
+    """Each question with its candidate answers below it."""
+    for choice in answer.rows:
+        yield Printed(choice.state, f"{choice.project}/{choice.code}", choice.question, choice.reason)
+        for option in choice.options:
+            yield Printed("chosen" if option.chosen else "", f"  {option.code}", option.name, "")
+
+
+@app.callback(invoke_without_command=True)
+def checks(ctx: typer.Context, *, build: BuildCode = None, db: Db = None, as_json: AsJson = False) -> None:
+    """The questions of the design: open, chosen, shelved, with their candidate answers and reasons.
+
+    \b
+    Example:
+      buildbook checks
+    """
+    if ctx.invoked_subcommand:
+        return
+    from buildbook.answers.checks import checks as all_checks
+
+    with opened(db) as shop:
+        answer = all_checks(shop, build)
+    columns: list[Column[Printed]] = [
+        Column("state", lambda row: row.state, tone=lambda row: "warn" if row.state == "open" else ""),
+        Column("question", lambda row: row.code),
+        Column("in words", lambda row: row.text, shrink=True),
+        Column("reason", lambda row: row.reason, shrink=True),
+    ]
+    show(answer, columns, rows=printed(answer), as_json=as_json)
+    if not as_json:
+        say(answer.beyond, apart=True)
+
+
+@app.command()
+def ask(
+    code: Annotated[str, typer.Argument(metavar="PROJECT/CODE", show_default=False, help="What to call the question.")],
+    question: Annotated[str, typer.Argument(metavar="QUESTION", show_default=False, help="In words.")],
+    *,
+    option: Annotated[
+        list[str],
+        typer.Option(metavar="CODE=NAME", show_default=False, help="A candidate answer; give two or more."),
+    ],
+    db: Db = None,
+) -> None:
+    """Ask a question of the design, with its candidate answers.
+
+    \b
+    Example:
+      buildbook checks ask CURLEW/RECT "Which rectifier?" --option VALVE="EZ80" --option SIL="Silicon, with a limiter"
+    """
+    from buildbook.actions import checks as actions
+
+    project, slash, own = code.rpartition("/")
+    if not slash:
+        raise BadInput(f"{code} was not asked.", "It does not say of which project.", "Write PROJECT/CODE.")
+    options = dict(_option(text) for text in option)
+    if len(options) < len(option):
+        raise BadInput(f"{code} was not asked.", "Two options have the same code.", "Give each its own.")
+    with opened(db) as shop:
+        named = actions.ask(shop, project, own, question, options)
+    say(f"{project.upper()}/{named} is open, with {len(options)} candidate answers.")
+
+
+def _option(text: str) -> tuple[str, str]:
+    code, _, name = text.partition("=")
+    return code.strip(), name.strip()
+
+
+@app.command()
+def settle(
+    question: ChoiceCode,
+    option: Annotated[str, typer.Argument(metavar="OPTION", show_default=False, help="The answer's code.")],
+    *,
+    reason: Reason,
+    db: Db = None,
+) -> None:
+    """Choose one of the candidate answers, for a reason; its lines and assemblies count from now on.
+
+    \b
+    Example:
+      buildbook checks settle CURLEW/RECT SIL --reason "A valve would load the heater winding to 97 %"
+    """
+    from buildbook.actions import checks as actions
+    from buildbook.answers.checks import find_question
+
+    with opened(db) as shop:
+        project, code = find_question(shop, question)
+        chosen = actions.settle(shop, project, code, option, reason)
+    say(f"Chosen for {project}: {chosen}.")
+
+
+@app.command()
+def shelve(question: ChoiceCode, *, reason: Reason, db: Db = None) -> None:
+    """Put a question off on purpose, for a reason; none of its answers counts.
+
+    \b
+    Example:
+      buildbook checks shelve CURLEW/READOUT --reason "The target date comes first"
+    """
+    from buildbook.actions import checks as actions
+    from buildbook.answers.checks import find_question
+
+    with opened(db) as shop:
+        project, code = find_question(shop, question)
+        actions.shelve(shop, project, code, reason)
+    say(f"Shelved: {project}/{code}.")
+
+
+@app.command()
+def reopen(question: ChoiceCode, *, reason: Reason, db: Db = None) -> None:
+    """Open a question again, for a reason; none of its answers counts until one is chosen.
+
+    \b
+    Example:
+      buildbook checks reopen CURLEW/READOUT --reason "There is a spare evening"
+    """
+    from buildbook.actions import checks as actions
+    from buildbook.answers.checks import find_question
+
+    with opened(db) as shop:
+        project, code = find_question(shop, question)
+        actions.reopen(shop, project, code, reason)
+    say(f"Open again: {project}/{code}.")

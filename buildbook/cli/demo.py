@@ -1,0 +1,92 @@
+"""The demo workshop: where it lies, and how it is made when it is not there yet."""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from buildbook.cli.frame import is_absent, opened
+from buildbook.cli.show import progress, say
+from buildbook.cli.workshop import print_overview
+from buildbook.errors import Forbidden, StoreFault
+
+if TYPE_CHECKING:
+    from buildbook.actions.workshop import Workshop
+
+# The first entry of its log, by which a demo workshop is known again.
+FIRST_NOTE = "This is the demo workshop: everything in it is invented."
+
+
+def open_demo(db: Path | None, *, as_json: bool) -> None:
+    """Say how the demo workshop stands, after making it at `db` or at its own place if it is not there."""
+    from buildbook.actions.workshop import demo_place
+    from buildbook.answers.workshop import overview
+
+    path = db or demo_place()
+    if is_absent(path) or _is_empty(path):
+        make_demo(path)
+    with opened(path) as shop:
+        if not is_demo(shop):
+            raise Forbidden(
+                f"The demo was not put into {path}.",
+                "That is a workshop of your own.",
+                "Name an empty file with --db, or none.",
+            )
+        answer = overview(shop)
+    print_overview(answer, as_json=as_json)
+    if not as_json:
+        say(f"The demo workshop is {path}; look around in it with --db, or with BUILDBOOK_DB set to it.", apart=True)
+
+
+def _is_empty(path: Path) -> bool:
+    from buildbook.answers.workshop import overview
+
+    with opened(path) as shop:
+        answer = overview(shop)
+    return not (answer.projects or answer.parts or answer.last_done)
+
+
+def is_demo(shop: Workshop) -> bool:
+    """Whether the first thing ever written down here says that it is the demo."""
+    from buildbook.answers.log import first_note
+
+    return first_note(shop) == FIRST_NOTE
+
+
+def make_demo(path: Path) -> None:
+    """Make the demo workshop beside `path` and move it there when it is whole."""
+    from buildbook.actions import log
+    from buildbook.actions.workshop import open_workshop
+
+    build = builder()
+    unfinished = path.with_name(f"{path.name}.unfinished")
+    unfinished.unlink(missing_ok=True)
+    try:
+        with progress("Making the demo workshop"):
+            shop = open_workshop(unfinished)
+            try:
+                log.note(shop, FIRST_NOTE)
+                build(shop)
+            finally:
+                shop.close()
+        os.replace(unfinished, path)
+    finally:
+        unfinished.unlink(missing_ok=True)
+
+
+def builder() -> Callable[[Workshop], object]:
+    """The function `build(shop)` of the demo's own short program, shipped in the package or beside it in a checkout."""
+    package = Path(__file__).resolve().parent.parent
+    for folder in (package / "_demo", package.parent / "demo_db"):
+        spec = importlib.util.spec_from_file_location("buildbook_demo", folder / "build.py")
+        if (folder / "build.py").is_file() and spec and spec.loader:
+            module = importlib.util.module_from_spec(spec)
+            spec.loader.exec_module(module)
+            found: Callable[[Workshop], object] = module.build
+            return found
+    raise StoreFault(
+        "The demo workshop could not be made.", "Its lists are not part of this installation.", "Install it again."
+    )

@@ -1,0 +1,306 @@
+"""Lists in and out on the command line: the same flow for parts lists, stock lists and price lists.
+
+`--dry-run` shows every row; what is not clear goes to the file named by `--answers`, to be filled in and given again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from buildbook.cli.frame import AsJson, AssemblyCode, BuildCode, Db, complete_assemblies, opened
+from buildbook.cli.show import Column, print_json, progress, say, table
+
+if TYPE_CHECKING:
+    from buildbook.actions.workshop import Workshop
+    from buildbook.exchange.described import Question
+    from buildbook.exchange.gathering import Asked, Plan, PlanRow
+
+ListFile = Annotated[Path, typer.Argument(metavar="FILE", show_default=False, help="A CSV or XLSX file.")]
+Target = Annotated[Path, typer.Argument(metavar="FILE", show_default=False, help="The .csv or .xlsx file to write.")]
+ColumnMap = Annotated[
+    str | None,
+    typer.Option("--columns", metavar="MAP", help='Our word = heading in the file: "value=Bezeichnung,qty=Menge".'),
+]
+SheetName = Annotated[str | None, typer.Option("--sheet", metavar="NAME", help="The sheet of a workbook.")]
+Answers = Annotated[
+    Path | None,
+    typer.Option(
+        "--answers", metavar="FILE", help="Answers to what was not clear; written with the questions if absent."
+    ),
+]
+NewParts = Annotated[bool, typer.Option("--new-parts", help="Make new parts of what is not known.")]
+DryRun = Annotated[bool, typer.Option("--dry-run", help="Show row by row what would happen; write nothing.")]
+Trust = Annotated[
+    str, typer.Option("--trust", metavar="refs|qty", help="What holds where quantity and designators disagree.")
+]
+Into = Annotated[
+    str,
+    typer.Option(
+        "--into",
+        metavar="PROJECT/ASSEMBLY",
+        show_default=False,
+        help="The section whose list it is.",
+        autocompletion=complete_assemblies,
+    ),
+]
+SupplierName = Annotated[str, typer.Option("--supplier", metavar="SUPPLIER", help="Who offers all of it.")]
+
+
+def boards_import(
+    file: ListFile,
+    *,
+    into: Into,
+    columns: ColumnMap = None,
+    sheet: SheetName = None,
+    answers: Answers = None,
+    new_parts: NewParts = False,
+    trust: Trust = "",
+    dry_run: DryRun = False,
+    db: Db = None,
+    as_json: AsJson = False,
+) -> None:
+    """Take in a parts list, all or nothing; taken in again after a change, only the difference is applied.
+
+    \b
+    Example:
+      buildbook boards import if-board.csv --into CURLEW/IF --dry-run
+    """
+    from buildbook.errors import BadInput
+
+    if trust not in ("", "refs", "qty"):
+        raise BadInput(f"{trust[:40]} cannot be trusted.", "", "Say --trust refs or --trust qty.")
+
+    def prepare(shop: Workshop, asked: Asked) -> Any:
+        from buildbook.exchange import boards
+
+        return boards.prepare(shop, file, into, asked)
+
+    def apply(shop: Workshop, prepared: Any) -> str:
+        from buildbook.exchange import boards
+
+        return boards.apply(shop, prepared)
+
+    asked = what_was_asked(columns, sheet, answers, new_parts=new_parts, trust=trust)
+    run(db, file, asked, answers, prepare, apply, dry_run=dry_run, as_json=as_json)
+
+
+def stores_import(
+    file: ListFile,
+    *,
+    columns: ColumnMap = None,
+    sheet: SheetName = None,
+    answers: Answers = None,
+    new_parts: NewParts = False,
+    dry_run: DryRun = False,
+    db: Db = None,
+    as_json: AsJson = False,
+) -> None:
+    """Take in a stock list as a count of the bins it names, all or nothing.
+
+    \b
+    Example:
+      buildbook stores import drawers.csv --new-parts
+    """
+
+    def prepare(shop: Workshop, asked: Asked) -> Any:
+        from buildbook.exchange import stores
+
+        return stores.prepare(shop, file, asked)
+
+    def apply(shop: Workshop, prepared: Any) -> str:
+        from buildbook.exchange import stores
+
+        return stores.apply(shop, prepared)
+
+    asked = what_was_asked(columns, sheet, answers, new_parts=new_parts)
+    run(db, file, asked, answers, prepare, apply, dry_run=dry_run, as_json=as_json, create=True)
+
+
+def buying_import(
+    file: ListFile,
+    *,
+    supplier: SupplierName = "",
+    columns: ColumnMap = None,
+    sheet: SheetName = None,
+    answers: Answers = None,
+    new_parts: NewParts = False,
+    dry_run: DryRun = False,
+    db: Db = None,
+    as_json: AsJson = False,
+) -> None:
+    """Take in a supplier's price list, all or nothing; offers met before are brought up to date.
+
+    \b
+    Example:
+      buildbook buying import-offers quayside.csv --supplier QUAYSIDE
+    """
+
+    def prepare(shop: Workshop, asked: Asked) -> Any:
+        from buildbook.exchange import buying
+
+        return buying.prepare_offers(shop, file, supplier, asked)
+
+    def apply(shop: Workshop, prepared: Any) -> str:
+        from buildbook.exchange import buying
+
+        return buying.apply_offers(shop, prepared)
+
+    asked = what_was_asked(columns, sheet, answers, new_parts=new_parts)
+    run(db, file, asked, answers, prepare, apply, dry_run=dry_run, as_json=as_json)
+
+
+def what_was_asked(
+    columns: str | None, sheet: str | None, answers: Path | None, *, new_parts: bool, trust: str = ""
+) -> Asked:
+    """The options of an import in one piece, the answers read from their file if it is there."""
+    from buildbook.exchange.described import read_answers
+    from buildbook.exchange.gathering import Asked
+
+    given = read_answers(answers) if answers is not None and answers.exists() else {}
+    return Asked(columns, sheet, given, new_parts, trust)
+
+
+def run(
+    db: Path | None,
+    file: Path,
+    asked: Asked,
+    answers: Path | None,
+    prepare: Callable[[Workshop, Asked], Any],
+    apply: Callable[[Workshop, Any], str],
+    *,
+    dry_run: bool,
+    as_json: bool,
+    create: bool = False,
+) -> None:
+    """Understand a list; show what would happen, or write what is not clear to the answers file, or apply it."""
+    with opened(db, create=create) as shop:
+        with progress(f"Reading {file.name}"):
+            prepared = prepare(shop, asked)
+        plan: Plan = prepared.plan
+        if as_json and dry_run:
+            print_json(plan)
+        elif dry_run:
+            print_plan(plan)
+        if answers is not None and plan.questions and not plan.faults:
+            from buildbook.exchange.described import write_questions
+
+            write_questions(answers, plan.questions, asked.answers)
+            say(
+                f"Wrote {len(plan.questions)} open questions to {answers.name}: fill in its column `answer`, and run it again."
+            )
+        if dry_run:
+            return
+        with progress(f"Writing {file.name}"):
+            said = apply(shop, prepared)
+        if as_json:
+            print_json(plan)
+        else:
+            say(said)
+
+
+def print_plan(plan: Plan) -> None:
+    """What would happen, row by row; then what changes, what is at fault, what is to be settled."""
+    say(plan.sentence)
+    rows: list[Column[PlanRow]] = [
+        Column("row", lambda row: f"{row.row}", right=True),
+        Column("", lambda row: row.mark, shrink=True),
+        Column("qty", lambda row: row.qty, right=True),
+        Column("says", lambda row: row.text, shrink=True),
+        Column("means", lambda row: row.what, tone=lambda row: "warn" if row.what in ("choose", "unknown") else ""),
+    ]
+    table(rows, plan.rows)
+    table([Column("", str)], plan.changes, heading="Against the list as it stands")
+    table([Column("", str)], plan.faults, heading="At fault")
+    questions: list[Column[Question]] = [
+        Column("to be settled", lambda row: row.asked, shrink=True),
+        Column("rows", lambda row: ", ".join(map(str, row.rows[:5])) + (", ..." if len(row.rows) > 5 else "")),
+        Column("candidates", candidates, shrink=True),
+    ]
+    table(questions, plan.questions, heading="Not clear")
+
+
+def candidates(question: Question) -> str:
+    """The parts that a description might mean, with what speaks against each."""
+    said = [f"{key} ({', '.join(why)})" if why else key for key, why in question.candidates]
+    return "; ".join(said) or "none known"
+
+
+def boards_export(
+    code: AssemblyCode,
+    file: Target,
+    *,
+    single: Annotated[bool, typer.Option("--single", help="One row a designator instead of one a line.")] = False,
+    build: BuildCode = None,
+    db: Db = None,
+) -> None:
+    """Write a parts list as CSV or XLSX; what is written can be taken in again.
+
+    \b
+    Example:
+      buildbook boards export CURLEW/IF if-board.csv
+    """
+    from buildbook.answers.board import board
+    from buildbook.answers.form import count_of
+    from buildbook.exchange.out import LIST_HEADINGS, list_rows, write_list
+
+    with opened(db) as shop:
+        answer = board(shop, code, build)
+    rows = list_rows(answer, single=single)
+    write_list(file, answer.code.rpartition("/")[2][:31], LIST_HEADINGS, rows)
+    say(f"Wrote the parts list of {answer.code} to {file}: {count_of(len(rows), 'row')}.")
+
+
+def stores_export(
+    file: Target,
+    text: Annotated[str, typer.Argument(metavar="[TEXT]", show_default=False, help="Only what this finds.")] = "",
+    *,
+    db: Db = None,
+) -> None:
+    """Write what lies where as CSV or XLSX; what is written can be taken in again.
+
+    \b
+    Example:
+      buildbook stores export drawers.xlsx
+    """
+    from buildbook.answers.form import count_of
+    from buildbook.answers.stores import stores
+    from buildbook.exchange.out import STOCK_HEADINGS, stock_rows, write_list
+
+    with opened(db) as shop:
+        rows = stock_rows(stores(shop, text))
+    write_list(file, "Stock", STOCK_HEADINGS, rows)
+    say(f"Wrote the stock to {file}: {count_of(len(rows), 'row')}.")
+
+
+def buying_export(
+    target: Annotated[
+        Path,
+        typer.Argument(metavar="PLACE", help="A .csv or .xlsx file for all, or a folder for one of each a supplier."),
+    ] = Path("."),
+    *,
+    build: BuildCode = None,
+    db: Db = None,
+    as_json: AsJson = False,
+) -> None:
+    """Write the parts to order, by supplier, with order codes, whole packs and prices; safe to open in a spreadsheet.
+
+    \b
+    Example:
+      buildbook buying export orders.xlsx
+    """
+    from buildbook.answers.ordering import to_order
+    from buildbook.exchange.out import write_orders
+
+    with opened(db) as shop:
+        answer = to_order(shop, build)
+    written = write_orders(answer, target)
+    if as_json:
+        print_json(answer)
+        return
+    say(answer.sentence)
+    for path in written:
+        say(f"Wrote {path}")

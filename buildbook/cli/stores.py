@@ -1,0 +1,165 @@
+"""Stores on the command line: what have I got, where is it, what is it spoken for?"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from buildbook.cli import stores_change
+from buildbook.cli.frame import AsJson, Db, PartKey, opened, place
+from buildbook.cli.lists import stores_export, stores_import
+from buildbook.cli.show import Column, local_time, show, table
+
+if TYPE_CHECKING:
+    from buildbook.answers.stores import Approval, SpokenFor, StockRow, Use, Where
+    from buildbook.store.read.stores import MovementRow
+
+app = place("What have I got, where is it, what is it spoken for?")
+stores_change.add_to(app)
+app.command("import")(stores_import)
+app.command("export")(stores_export)
+
+OnlyOnHand = Annotated[bool, typer.Option("--on-hand", help="Only what lies somewhere.")]
+
+
+def amount(qty: int, unit: str) -> str:
+    """A quantity as the trade writes it."""
+    from buildbook.trade.units import Unit, show_quantity
+
+    return show_quantity(qty, Unit(unit))
+
+
+@app.callback(invoke_without_command=True)
+def stores(ctx: typer.Context, *, on_hand: OnlyOnHand = False, db: Db = None, as_json: AsJson = False) -> None:
+    """Every part: what lies where, what is spoken for, what is free.
+
+    \b
+    Example:
+      buildbook stores --on-hand
+    """
+    if not ctx.invoked_subcommand:
+        print_stores("", db, only_on_hand=on_hand, as_json=as_json)
+
+
+@app.command("list")
+def list_stores(*, on_hand: OnlyOnHand = False, db: Db = None, as_json: AsJson = False) -> None:
+    """Every part: the same as `stores` alone.
+
+    \b
+    Example:
+      buildbook stores list
+    """
+    print_stores("", db, only_on_hand=on_hand, as_json=as_json)
+
+
+@app.command("find")
+def find(
+    text: Annotated[str, typer.Argument(metavar="TEXT", show_default=False, help="A value, name, bin or kind.")],
+    *,
+    on_hand: OnlyOnHand = False,
+    db: Db = None,
+    as_json: AsJson = False,
+) -> None:
+    """Find parts by value in any form (4k7, 4.7 kΩ, 4700), name, kind, package, maker's number or bin.
+
+    \b
+    Example:
+      buildbook stores find 4k7
+    """
+    print_stores(text, db, only_on_hand=on_hand, as_json=as_json)
+
+
+def print_stores(text: str, db: Path | None, *, only_on_hand: bool, as_json: bool) -> None:
+    """Print parts."""
+    from buildbook.answers.stores import stores as all_stores
+    from buildbook.trade.money import show_money
+
+    with opened(db) as shop:
+        answer = all_stores(shop, text, only_on_hand=only_on_hand)
+
+    def worth(row: StockRow) -> str:
+        if row.unpriced_qty and not row.worth_micros:
+            return "no price"
+        return show_money(row.worth_micros, answer.currency) if row.worth_micros else ""
+
+    columns: list[Column[StockRow]] = [
+        Column("part", lambda row: row.key),
+        Column("kind", lambda row: row.kind, shrink=True),
+        Column("value", lambda row: row.value or row.name, shrink=True),
+        Column("on hand", lambda row: amount(row.on_hand, row.unit) if row.on_hand else "", right=True),
+        Column("spoken for", lambda row: amount(row.spoken_for, row.unit) if row.spoken_for else "", right=True),
+        Column("free", lambda row: amount(row.free, row.unit) if row.free else "", right=True),
+        Column("coming", lambda row: amount(row.coming, row.unit) if row.coming else "", right=True),
+        Column("lies in", lambda row: ", ".join(name for name, _ in row.bins), shrink=True),
+        Column("worth", worth, right=True),
+    ]
+    show(answer, columns, as_json=as_json)
+
+
+@app.command("where")
+def where(
+    part: PartKey,
+    *,
+    last: Annotated[int, typer.Option("--last", min=0, max=10_000, help="How many movements to show.")] = 10,
+    db: Db = None,
+    as_json: AsJson = False,
+) -> None:
+    """One part: its bins, the builds it is spoken for, where it is used, its stand-ins, its last movements.
+
+    \b
+    Example:
+      buildbook stores where V-ECH81
+    """
+    from buildbook.answers.stores import where as answer_for
+
+    with opened(db) as shop:
+        answer = answer_for(shop, part, limit=last)
+    show(answer, as_json=as_json)
+    if not as_json:
+        print_where(answer)
+
+
+def print_where(answer: Where) -> None:
+    """The tables below the sentence."""
+    unit = answer.unit
+
+    def some(qty: int) -> str:
+        return amount(qty, unit) if qty else ""
+
+    builds: list[Column[SpokenFor]] = [
+        Column("for build", lambda row: row.build),
+        Column("need", lambda row: some(row.need), right=True),
+        Column("fitted", lambda row: some(row.fitted), right=True),
+        Column("kitted", lambda row: some(row.kitted), right=True),
+        Column("spoken for", lambda row: some(row.spoken_for), right=True),
+        Column("short", lambda row: some(row.short), right=True),
+    ]
+    table(builds, answer.builds)
+    uses: list[Column[Use]] = [
+        Column("used in", lambda row: row.assembly),
+        Column("ref", lambda row: row.refs, shrink=True),
+        Column("quantity", lambda row: some(row.qty), right=True),
+        Column("", lambda row: "" if row.fitted else "not fitted"),
+    ]
+    table(uses, answer.uses)
+    approvals: list[Column[Approval]] = [
+        Column("stand-ins", lambda row: f"it may replace {row.key}" if row.serves else f"{row.key} may replace it"),
+        Column("reason", lambda row: row.reason, shrink=True),
+        Column("on hand", lambda row: f"{row.on_hand}", right=True),
+        Column("free", lambda row: f"{row.free}", right=True),
+    ]
+    table(approvals, answer.stand_ins)
+    table([Column("coming", str)], answer.coming)
+    moves: list[Column[MovementRow]] = [
+        Column("when", lambda row: local_time(row.at)),
+        Column("what", lambda row: row.kind),
+        Column("bin", lambda row: row.bin, shrink=True),
+        Column("in bin", lambda row: f"{row.bin_qty:+d}" if row.bin_qty else "", right=True),
+        Column("kit", lambda row: f"{row.kit_qty:+d}" if row.kit_qty else "", right=True),
+        Column("board", lambda row: f"{row.fit_qty:+d}" if row.fit_qty else "", right=True),
+        Column("for", lambda row: " ".join(filter(None, (row.build, row.assembly))), shrink=True),
+        Column("note", lambda row: row.note, shrink=True),
+    ]
+    table(moves, answer.movements)

@@ -1,0 +1,125 @@
+"""The rows behind the Log: what was written down and what was done, in one stream, and what is found in both."""
+
+from __future__ import annotations
+
+import sqlite3
+from typing import NamedTuple
+
+
+class LogRow(NamedTuple):
+    """A note or an action: when (UTC), for which build, what, and the assembly, step or part that it is about."""
+
+    at: str
+    kind: str
+    build: str
+    what: str
+    about: str
+
+
+# A note is told as itself and not also as the action of writing it, nor is the taking back of it.
+# Indexes: ix_entry_at and ix_journal_entry_at give both halves in order; ix_journal_change_entry_id.
+HAPPENED = """
+    SELECT e.at, 'note' AS kind, coalesce(b.code, '') AS build, e.text AS what,
+           coalesce(p.code || '/' || a.code || coalesce(', ' || s.name, ''), s.name, r.key, '') AS about,
+           e.build_id AS build_id, e.episode_id AS episode_id, e.id AS id
+      FROM entry AS e
+      LEFT JOIN build AS b ON b.id = e.build_id LEFT JOIN step AS s ON s.id = e.step_id
+      LEFT JOIN assembly AS a ON a.id = coalesce(e.assembly_id, s.assembly_id)
+      LEFT JOIN project AS p ON p.id = a.project_id LEFT JOIN part AS r ON r.id = e.part_id
+    UNION ALL
+    SELECT j.at, 'action', coalesce(b.code, ''), j.title, '', j.build_id, NULL, j.id
+      FROM journal_entry AS j LEFT JOIN build AS b ON b.id = j.build_id
+     WHERE NOT EXISTS (SELECT 1 FROM journal_change AS c WHERE c.entry_id = j.id AND c.tab = 'entry')
+"""
+STREAM = f"""
+    SELECT at, kind, build, what, about FROM ({HAPPENED})
+     WHERE :build = 0 OR build_id = :build
+     ORDER BY at DESC, kind, id DESC LIMIT :most
+"""
+
+
+def stream(reads: sqlite3.Connection, most: int, build: int = 0) -> list[LogRow]:
+    """The last `most` notes and actions (-1 for all), newest first; of one build when its number is given."""
+    return [LogRow._make(row) for row in reads.execute(STREAM, {"most": most, "build": build})]
+
+
+COUNT = f"SELECT count(*) FROM ({HAPPENED}) WHERE :build = 0 OR build_id = :build"
+
+
+def count(reads: sqlite3.Connection, build: int = 0) -> int:
+    """How many notes and actions there are."""
+    return int(reads.execute(COUNT, {"build": build}).fetchone()[0])
+
+
+def first_note(reads: sqlite3.Connection) -> str:
+    """The oldest entry of the log; empty when there is none."""
+    found = reads.execute("SELECT text FROM entry ORDER BY id LIMIT 1").fetchone()
+    return str(found[0]) if found else ""
+
+
+class EpisodeRow(NamedTuple):
+    """A stage of a build; `closed_at` is empty while it is open."""
+
+    id: int
+    build_id: int
+    build: str
+    number: int
+    title: str
+    opened_at: str
+    closed_at: str
+    recap: str
+
+
+EPISODES = """
+    SELECT e.id, e.build_id, b.code, e.number, e.title, e.opened_at, e.closed_at, e.recap
+      FROM episode AS e JOIN build AS b ON b.id = e.build_id
+     ORDER BY e.opened_at, e.id
+"""
+
+
+def episodes(reads: sqlite3.Connection) -> list[EpisodeRow]:
+    """Every episode, the oldest first."""
+    return [EpisodeRow._make(row) for row in reads.execute(EPISODES)]
+
+
+# What was done in the drawers belongs to no build, and is told in the episode in which it happened.
+IN_EPISODE = f"""
+    SELECT at, kind, build, what, about FROM ({HAPPENED})
+     WHERE episode_id = :id
+        OR episode_id IS NULL AND (build_id IS NULL OR build_id = :build)
+           AND at >= :opened AND (:closed = '' OR at <= :closed)
+     ORDER BY at, kind, id
+"""
+
+
+def in_episode(reads: sqlite3.Connection, episode: EpisodeRow) -> list[LogRow]:
+    """What was written down and done in an episode, the oldest first."""
+    values = {
+        "id": episode.id,
+        "build": episode.build_id,
+        "opened": episode.opened_at,
+        "closed": episode.closed_at,
+    }
+    return [LogRow._make(row) for row in reads.execute(IN_EPISODE, values)]
+
+
+# No index serves a text inside another; each table is read once.
+SEARCH = f"""
+    SELECT at, kind, build, what, about FROM ({HAPPENED})
+     WHERE what LIKE :like ESCAPE '\\' OR about LIKE :like ESCAPE '\\'
+    UNION ALL
+    SELECT e.opened_at, 'episode', b.code, e.title, e.recap FROM episode AS e JOIN build AS b ON b.id = e.build_id
+     WHERE e.title LIKE :like ESCAPE '\\' OR e.recap LIKE :like ESCAPE '\\'
+    UNION ALL
+    SELECT '', 'part', '', key, name FROM part
+     WHERE key LIKE :like ESCAPE '\\' OR name LIKE :like ESCAPE '\\' OR value_text LIKE :like ESCAPE '\\'
+        OR maker_number LIKE :like ESCAPE '\\' OR note LIKE :like ESCAPE '\\'
+     ORDER BY 1 DESC, 2, 4
+"""
+
+
+def search(reads: sqlite3.Connection, text: str) -> list[LogRow]:
+    """Notes, actions, episodes and parts in which the text stands, in small or capital letters, the newest first."""
+    for sign in "\\%_":
+        text = text.replace(sign, f"\\{sign}")
+    return [LogRow._make(row) for row in reads.execute(SEARCH, {"like": f"%{text}%"})]

@@ -1,0 +1,176 @@
+"""What every build still needs, what lies in the drawers, what may stand in and what is coming: the rows behind cover.
+
+The counts of assemblies come in as JSON, `[[rank, build, assembly, count], ...]`, already exploded and netted; SQLite
+multiplies them with the lines and does the sums. A line counts while it is fitted and its option, if any, is chosen.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Collection, Iterable
+from typing import NamedTuple
+
+
+class BuildRow(NamedTuple):
+    """A build, in the order of priority."""
+
+    id: int
+    code: str
+    project_id: int
+    project: str
+    name: str
+    assembly_id: int
+    assembly: str
+    units: int
+    priority: int
+    state: str
+    target_on: str
+
+
+# Index: none needed, builds are few.
+BUILDS = """
+    SELECT b.id, b.code, b.project_id, p.code, p.name, b.assembly_id, a.code, b.units, b.priority, b.state, b.target_on
+      FROM build AS b JOIN project AS p ON p.id = b.project_id JOIN assembly AS a ON a.id = b.assembly_id
+     ORDER BY b.priority, b.id
+"""
+
+
+def builds(reads: sqlite3.Connection) -> list[BuildRow]:
+    """Every build, whatever its state."""
+    return [BuildRow._make(row) for row in reads.execute(BUILDS)]
+
+
+# Index: contained_once (parent first).
+LINKS = """
+    SELECT c.parent_id, c.child_id, sum(c.qty)
+      FROM contains AS c LEFT JOIN choice_option AS o ON o.id = c.option_id
+     WHERE c.option_id IS NULL OR o.chosen = 1
+     GROUP BY c.parent_id, c.child_id
+"""
+
+
+def links(reads: sqlite3.Connection) -> list[tuple[int, int, int]]:
+    """Which assembly holds which, how many times: (parent, child, qty), as the choices stand."""
+    return reads.execute(LINKS).fetchall()
+
+
+def ready_made(reads: sqlite3.Connection) -> dict[int, int]:
+    """Assemblies that lie finished on the shelf."""
+    return dict(reads.execute("SELECT id, ready_made FROM assembly WHERE ready_made > 0"))
+
+
+class PartNeed(NamedTuple):
+    """What one build needs of one part: in all, fitted, kitted, and still to be had."""
+
+    build: int
+    part: int
+    need: int
+    fitted: int
+    kitted: int
+    want: int
+
+
+NEEDED = """
+    WITH needed (rank, build_id, assembly_id, n) AS MATERIALIZED (
+        SELECT value ->> 0, value ->> 1, value ->> 2, value ->> 3 FROM json_each(:counts)
+    ),
+    held (build_id, line_id, fitted, kitted) AS MATERIALIZED (
+        SELECT build_id, line_id, sum(fitted), sum(kitted) FROM holding GROUP BY build_id, line_id
+    ),
+    lines (rank, build_id, assembly_id, line_id, position, part_id, need, fitted, kitted) AS (
+        SELECT d.rank, d.build_id, d.assembly_id, l.id, l.position, l.part_id,
+               (d.n * l.qty * (10000 + l.loss_bp) + 9999) / 10000, coalesce(h.fitted, 0), coalesce(h.kitted, 0)
+          FROM {source}
+          LEFT JOIN held AS h ON h.build_id = d.build_id AND h.line_id = l.id
+         WHERE l.fitted = 1
+           AND (l.option_id IS NULL OR l.option_id IN (SELECT id FROM choice_option WHERE chosen = 1))
+    )
+"""
+# Index: line_of_assembly (covers the columns used).
+BY_ASSEMBLY = "needed AS d CROSS JOIN line AS l ON l.assembly_id = d.assembly_id"
+# Index: ix_line_part_id, then an automatic index on `needed`.
+BY_PART = """
+    json_each(:parts) AS p CROSS JOIN line AS l ON l.part_id = p.value
+          CROSS JOIN needed AS d ON d.assembly_id = l.assembly_id
+"""
+PER_PART = """
+    SELECT build_id, part_id, sum(need), sum(fitted), sum(kitted), sum(max(0, need - fitted - kitted))
+      FROM lines GROUP BY rank, part_id
+"""
+PER_LINE = """
+    SELECT build_id, assembly_id, line_id, part_id, need, fitted, kitted, max(0, need - fitted - kitted)
+      FROM lines ORDER BY rank, assembly_id, position, line_id
+"""
+
+
+def needs_by_part(
+    reads: sqlite3.Connection, counts: Iterable[tuple[int, int, int, int]], parts: Collection[int] | None = None
+) -> list[PartNeed]:
+    """What each build needs of each part (of these parts, when given), builds in the order of their rank."""
+    statement = NEEDED.format(source=BY_ASSEMBLY if parts is None else BY_PART) + PER_PART
+    values = {"counts": json.dumps(list(counts)), "parts": json.dumps(list(parts or ()))}
+    return list(map(PartNeed._make, reads.execute(statement, values)))
+
+
+class LineNeed(NamedTuple):
+    """What one build needs for one line."""
+
+    build: int
+    assembly: int
+    line: int
+    part: int
+    need: int
+    fitted: int
+    kitted: int
+    want: int
+
+
+def needs_by_line(reads: sqlite3.Connection, counts: Iterable[tuple[int, int, int, int]]) -> list[LineNeed]:
+    """What each build needs for each line, in the order of rank, assembly and position in the list."""
+    statement = NEEDED.format(source=BY_ASSEMBLY) + PER_LINE
+    return list(map(LineNeed._make, reads.execute(statement, {"counts": json.dumps(list(counts))})))
+
+
+def on_hand(reads: sqlite3.Connection, parts: Collection[int] | None = None) -> dict[int, int]:
+    """What lies in all bins together, per part. Index: primary key of balance."""
+    if parts is None:
+        return dict(reads.execute("SELECT part_id, sum(qty) FROM balance GROUP BY part_id"))
+    statement = """
+        SELECT b.part_id, sum(b.qty) FROM json_each(?) AS p CROSS JOIN balance AS b ON b.part_id = p.value
+         GROUP BY b.part_id
+    """
+    return dict(reads.execute(statement, (json.dumps(list(parts)),)))
+
+
+def stand_ins(reads: sqlite3.Connection) -> dict[int, list[int]]:
+    """The approved stand-ins of each part that has any, the preferred one first."""
+    found: dict[int, list[int]] = {}
+    for part, alt in reads.execute("SELECT part_id, alt_id FROM stand_in ORDER BY part_id, rank, id"):
+        found.setdefault(part, []).append(alt)
+    return found
+
+
+class ComingRow(NamedTuple):
+    """What is on order and has not arrived."""
+
+    part: int
+    when: str
+    qty: int
+    line: int
+    ref: str
+    supplier: str
+
+
+# Index: ix_purchase_line_purchase_id; open orders are few.
+COMING = """
+    SELECT l.part_id, coalesce(nullif(l.due_on, ''), p.due_on), l.qty - l.received_qty, l.id, p.ref, s.code
+      FROM purchase AS p JOIN purchase_line AS l ON l.purchase_id = p.id JOIN supplier AS s ON s.id = p.supplier_id
+     WHERE p.state = 'placed' AND l.qty > l.received_qty
+     ORDER BY 1, 2, 4
+"""
+
+
+def coming(reads: sqlite3.Connection) -> list[ComingRow]:
+    """Every open row of every placed order, by part and date."""
+    return [ComingRow._make(row) for row in reads.execute(COMING)]
