@@ -47,6 +47,8 @@ def open_episode(shop: Workshop, build: str, title: str) -> int:
     """Open the next episode of a build and return its number there (1, 2, ...). One is open at a time."""
     about = find_build(shop, build)
     called = clean(title)
+    if not called:
+        raise BadInput("The episode has no title.", "", "Say what this stage is about.")
     with action(shop, f"Open episode: {called}", build_id=about.id) as work:
         opened = _open_episode(work, about.id)
         if opened:

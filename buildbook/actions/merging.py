@@ -49,7 +49,7 @@ def merge(shop: Workshop, part: str, into: str) -> str:
         if holders := kitting.holders_of_part(shop.reads, old.id):
             raise Forbidden(
                 f"{old.key} was not merged into {new.key}.",
-                f"{' and '.join(holders)} took some of {old.key} and keep it on record.",
+                f"{' and '.join(holders)} took some of {old.key} and keep{'s' * (len(holders) == 1)} it on record.",
                 f"Merge {new.key} into {old.key} instead, or undo the kitting and fitting.",
             )
         _move_stock(work, old, new)

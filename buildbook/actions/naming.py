@@ -189,10 +189,11 @@ def find_parts(shop: Workshop, names: Iterable[str], new: Iterable[PartNamed] = 
     rows = shop.reads.execute(BY_NAMES, (json.dumps(list(wanted)),))
     # A key goes before another part's other name, hence the order above.
     found = {name: PartNamed(*rest) for name, *rest in rows}
-    found.update((fold(part.key), part) for part in new)
+    made = {fold(part.key): part for part in new}
+    found.update(made)
     for folded, name in wanted.items():
         if folded not in found:
-            raise unknown("part", name, _column(shop, "SELECT key FROM part"))
+            raise unknown("part", name, [*_column(shop, "SELECT key FROM part"), *(part.key for part in made.values())])
     return found
 
 

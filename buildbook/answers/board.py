@@ -14,6 +14,7 @@ from buildbook.store.read import boards as read
 from buildbook.store.read.boards import AssemblyRow, ListRow, StepRow
 from buildbook.store.read.standing import BuildRow, LineNeed
 from buildbook.store.read.stores import part_keys
+from buildbook.trade.units import Unit, show_quantity
 
 if TYPE_CHECKING:
     from buildbook.reckon.cover import Share
@@ -127,7 +128,7 @@ def board(shop: Workshop, code: str, build: str | None = None) -> Board:
     keys = part_keys(shop.reads, {other.part for _, share in own_pairs for other in share.stood_in})
     rows = tuple(line_row(row, needs.get(row.id), standing, lying, keys) for row in listed)
     steps = tuple(read.checklist(shop.reads, chosen.id if chosen else 0, own.id))
-    kit = kit_state(own_pairs, standing)
+    kit = kit_state(own_pairs, read.parts_in_bulk(shop.reads))
     return Board(
         sentence=sentence(own, kit, steps, chosen),
         build=chosen.code if chosen else "",
@@ -221,6 +222,12 @@ def sentence(own: AssemblyRow, kit: KitState, steps: tuple[StepRow, ...], build:
     return f"{title} for {build.code}: {'; '.join(said)}."
 
 
-def lines_named(shop: Workshop, lines: Iterable[int]) -> dict[int, str]:
-    """Lines as people call them: the key of the part, and the designators if there are any."""
-    return {number: f"{key} ({refs})" if refs else key for number, key, refs in read.named_lines(shop.reads, lines)}
+def lacking_in_words(shop: Workshop, short: Iterable[tuple[int, int]]) -> list[str]:
+    """So much of such a part for such a line, in words: "2 of C-100N-630V (C4, C5)"."""
+    lacking = list(short)
+    rows = {row[0]: row[1:] for row in read.named_lines(shop.reads, [line for line, _ in lacking])}
+    said = []
+    for line, qty in lacking:
+        key, refs, unit = rows[line]
+        said.append(f"{show_quantity(qty, Unit(unit))} of {key}" + (f" ({refs})" if refs else ""))
+    return said

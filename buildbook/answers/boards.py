@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
@@ -21,8 +21,9 @@ if TYPE_CHECKING:
 class KitState:
     """How far an assembly has got with its parts: pieces needed, fitted, kitted; lines short and lines that wait.
 
-    `word` is one of: fitted, kitted, can be kitted, waits, short, no parts. `due_on` is when the last of what it waits
-    for should arrive, empty when no day is known.
+    A line of wire, solder or lacquer counts as one piece, whatever its length, mass or volume. `word` is one of: fitted,
+    kitted, can be kitted, waits, short, no parts. `due_on` is when the last of what it waits for should arrive, empty
+    when no day is known.
     """
 
     word: str
@@ -83,9 +84,10 @@ def boards(shop: Workshop, build: str | None = None) -> Boards:
     inside: dict[int, list[int]] = {}
     for parent, child, _ in links(shop.reads):
         inside.setdefault(parent, []).append(child)
+    bulk = read.parts_in_bulk(shop.reads)
     rows: list[BoardRow] = []
     for one in wanted:
-        rows.extend(board_rows(shop, one, standing, assemblies, inside))
+        rows.extend(board_rows(shop, one, standing, assemblies, inside, bulk))
     return Boards(boards_sentence(wanted, rows), tuple(rows))
 
 
@@ -95,6 +97,7 @@ def board_rows(
     standing: Standing,
     assemblies: dict[int, AssemblyRow],
     inside: dict[int, list[int]],
+    bulk: Collection[int],
 ) -> list[BoardRow]:
     """The sections of one build, each where it is first met in the tree."""
     lines: dict[int, list[tuple[LineNeed, Share]]] = {}
@@ -113,7 +116,7 @@ def board_rows(
                 kind=own.kind,
                 depth=depth,
                 count=standing.counts.get((build.id, number), 0),
-                kit=kit_state(lines.get(number, ()), standing),
+                kit=kit_state(lines.get(number, ()), bulk),
                 steps=count.steps if count else 0,
                 steps_done=count.done if count else 0,
             )
@@ -135,8 +138,8 @@ def walk(top: int, inside: dict[int, list[int]], assemblies: dict[int, AssemblyR
         stack.extend((child, depth + 1) for child in children)
 
 
-def kit_state(lines: Sequence[tuple[LineNeed, Share]], standing: Standing) -> KitState:
-    """Sum up the lines of one assembly in one build."""
+def kit_state(lines: Sequence[tuple[LineNeed, Share]], bulk: Collection[int]) -> KitState:
+    """Sum up the lines of one assembly in one build; `bulk` are the parts that are not counted in pieces."""
     short = sum(1 for _, share in lines if share.short)
     waiting = sum(1 for _, share in lines if share.coming and not share.short)
     dues = [due.when for _, share in lines for due in share.coming]
@@ -152,17 +155,26 @@ def kit_state(lines: Sequence[tuple[LineNeed, Share]], standing: Standing) -> Ki
         word = "short"
     else:
         word = "waits" if waiting else "can be kitted"
+    pieces = [pieces_of(need, in_bulk=need.part in bulk) for need, _ in lines]
     return KitState(
         word=word,
         lines=len(lines),
-        need=sum(need.need for need, _ in lines),
-        fitted=sum(min(need.fitted, need.need) for need, _ in lines),
-        kitted=sum(need.kitted for need, _ in lines),
+        need=sum(needed for needed, _, _ in pieces),
+        fitted=sum(fitted for _, fitted, _ in pieces),
+        kitted=sum(kitted for _, _, kitted in pieces),
         stood_in_lines=sum(1 for _, share in lines if share.stood_in),
         waiting_lines=waiting,
         short_lines=short,
         due_on="" if not dues or "" in dues else max(dues),
     )
+
+
+def pieces_of(need: LineNeed, *, in_bulk: bool) -> tuple[int, int, int]:
+    """Pieces needed, fitted and kitted for a line; a line in bulk is one piece, fitted or kitted when all of it is."""
+    if not in_bulk:
+        return need.need, min(need.fitted, need.need), need.kitted
+    fitted = need.fitted >= need.need
+    return 1, int(fitted), int(not fitted and need.want == 0)
 
 
 def boards_sentence(builds: Sequence[BuildRow], rows: Sequence[BoardRow]) -> str:

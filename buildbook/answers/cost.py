@@ -238,7 +238,7 @@ def cost_sentence(build: BuildRow, now: Cost, unpriced: Sequence[UnpricedRow], c
     """ "CURLEW, 1 unit: 612.40 EUR; 88.10 spent, 204.00 in the drawers, 31.20 on order, 289.10 to spend (...)."""
 
     def money(micros: int) -> str:
-        return show_money(micros, currency)
+        return f"{show_money(micros, currency)} {currency}"
 
     said = f"{build.code}, {count_of(now.units, 'unit')}: {money(now.total_micros)}"
     if now.units > 1:

@@ -122,7 +122,8 @@ def order_sentence(rows: list[OrderLine], unpriced: tuple[ShortRow, ...], total:
     if not rows and not unpriced:
         return "There is nothing to order."
     suppliers = len({row.supplier for row in rows})
-    said = f"{count_of(len(rows), 'part')} from {count_of(suppliers, 'supplier')} for {show_money(total, currency)}"
+    said = f"{count_of(len(rows), 'part')} from {count_of(suppliers, 'supplier')}"
+    said += f" for {show_money(total, currency)} {currency}"
     if unpriced:
         names = ", ".join(row.key for row in unpriced[:5]) + (", ..." if len(unpriced) > 5 else "")
         said += f"; {count_of(len(unpriced), 'part')} that nobody offers: {names}"

@@ -128,7 +128,7 @@ def stores_sentence(text: str, rows: tuple[StockRow, ...], worth: int, currency:
     if not rows:
         return f"Nothing in the stores is called {text}." if text else "The stores are empty."
     lying = sum(1 for row in rows if row.on_hand)
-    said = f"{count_of(len(rows), 'part')}, {lying} on hand, worth {show_money(worth, currency)}"
+    said = f"{count_of(len(rows), 'part')}, {lying} on hand, worth {show_money(worth, currency)} {currency}"
     unpriced = sum(1 for row in rows if row.unpriced_qty)
     return said + (f" ({unpriced} of them without a price)." if unpriced else ".")
 

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
 StandIns = Annotated[bool, typer.Option("--stand-ins", help="Take approved stand-ins for what is short.")]
 Amount = Annotated[str, typer.Argument(metavar="QTY", show_default=False, help="How many, or how much (1.5 m).")]
+MOST_TOLD = 8
 Used = Annotated[str | None, typer.Option("--part", metavar="PART", help="The part used, where it was a stand-in.")]
 
 
@@ -64,16 +65,15 @@ def fit(
 
 def told(did: str, done: Kitted, shop: Workshop) -> str:
     """What was moved and what is short of it, by part."""
-    from buildbook.answers.board import lines_named
+    from buildbook.answers.board import lacking_in_words
     from buildbook.answers.form import count_of
 
-    said = f"{did} {count_of(done.pieces, 'piece')} of {count_of(done.lines, 'line')}"
+    said = f"{did} {count_of(done.lines, 'line')}"
     if not done.short:
         return f"{said}; nothing is short."
-    names = lines_named(shop, [line for line, _ in done.short])
-    lacking = [f"{qty} of {names[line]}" for line, qty in done.short[:8]]
-    more = f" and {len(done.short) - 8} lines more" if len(done.short) > 8 else ""
-    return f"{said}; short: {', '.join(lacking)}{more}."
+    lacking = lacking_in_words(shop, done.short)
+    more = f" and {len(lacking) - MOST_TOLD} lines more" if len(lacking) > MOST_TOLD else ""
+    return f"{said}; short: {', '.join(lacking[:MOST_TOLD])}{more}."
 
 
 def unfit(line: LineName, qty: Amount, *, part: Used = None, build: BuildCode = None, db: Db = None) -> None:
@@ -110,7 +110,7 @@ def give_back(
 
     with opened(db) as shop:
         done = act(shop, build_meant(shop, build), code, line=line, qty=qty, bin=bin)
-    say(f"Gave back {count_of(done.pieces, 'piece')} of {count_of(done.lines, 'line')}.")
+    say(f"Gave back {count_of(done.lines, 'line')}.")
 
 
 def lose(

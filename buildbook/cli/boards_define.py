@@ -74,9 +74,7 @@ def new(
             say(f"Added {path}; fill its parts list with `buildbook boards import LIST.csv --into {path}`.")
         else:
             made = new_project(shop, project, name, units, target)
-            say(
-                f"Started project {made}, with one build of the same code; add sections with `boards new {made}/SECTION`."
-            )
+            say(f"Started project {made}, with one build of that code; add sections with `boards new {made}/SECTION`.")
 
 
 def put(

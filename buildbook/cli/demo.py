@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 import os
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from buildbook.actions.workshop import Workshop
 
 # The first entry of its log, by which a demo workshop is known again.
+FIRST_MOMENT = datetime(2026, 9, 5, 8, 0, tzinfo=UTC)
 FIRST_NOTE = "This is the demo workshop: everything in it is invented."
 
 
@@ -66,7 +68,7 @@ def make_demo(path: Path) -> None:
     unfinished.unlink(missing_ok=True)
     try:
         with progress("Making the demo workshop"):
-            shop = open_workshop(unfinished)
+            shop = open_workshop(unfinished, clock=lambda: FIRST_MOMENT, durable=False)
             try:
                 log.note(shop, FIRST_NOTE)
                 build(shop)

@@ -190,7 +190,7 @@ def run(
 
             write_questions(answers, plan.questions, asked.answers)
             say(
-                f"Wrote {len(plan.questions)} open questions to {answers.name}: fill in its column `answer`, and run it again."
+                f"Wrote {len(plan.questions)} questions to {answers.name}: fill in its column `answer`, then run it again."
             )
         if dry_run:
             return

@@ -16,7 +16,7 @@ from typer.main import get_group
 from buildbook import __version__
 from buildbook.cli import frame
 from buildbook.cli.frame import AsJson, Db, opened
-from buildbook.cli.plainly import read_plainly
+from buildbook.cli.plainly import plain, read_plainly
 from buildbook.errors import BuildbookError
 
 PLACES = {
@@ -35,10 +35,9 @@ LOG_AT_MOST_BYTES = 1_000_000
 class Places(TyperGroup):
     """The places, imported one at a time, so that the program is there at once; and the edge where errors are told."""
 
-    def make_context(self, *words: Any, **fields: Any) -> Any:
-        """Begin to read the command line, without what the plain kinds of parameter do not need."""
-        read_plainly(self)
-        return super().make_context(*words, **fields)
+    def get_params(self, ctx: Any) -> Any:
+        """The program's own options, read plainly."""
+        return plain(super().get_params(ctx))
 
     def list_commands(self, ctx: Any) -> list[str]:
         """The places in the order of a workshop's day, then the rest."""

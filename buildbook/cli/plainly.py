@@ -13,7 +13,6 @@ from typing import Any
 import typer
 
 PLAIN: dict[Any, Callable[[Any], Any]] = {str: str, Path: Path, int: int, bool: bool}
-PLAIN_LISTS: dict[Any, Callable[[Any], Any]] = {list[str]: str, list[Path]: Path}
 
 
 class Plainly:
@@ -34,23 +33,33 @@ class Plainly:
 
 
 def read_plainly(command: Any) -> Any:
-    """Let a command, and all below it, read its plain parameters so; returns the command."""
-    for param in command.params:
-        descriptor = getattr(param, "type_descriptor", None)
-        kind = getattr(descriptor, "annotation", None)
-        info = getattr(descriptor, "parameter_info", None)
-        if info is None or _has_wishes(info, kind):
-            continue
-        if kind in PLAIN:
-            reader = Plainly(PLAIN[kind])
-        elif kind in PLAIN_LISTS:
-            reader = Plainly(PLAIN_LISTS[kind], many=True)
-        else:
-            continue
-        param.get_runtime_param = lambda reader=reader: reader
+    """Let a command, and all below it, read their plain parameters so; returns the command."""
+    every = command.get_params
+    command.get_params = lambda ctx: plain(every(ctx))
     for below in getattr(command, "commands", {}).values():
         read_plainly(below)
     return command
+
+
+def plain(params: list[Any]) -> list[Any]:
+    """The same parameters, of which those of a plain kind are read here."""
+    for param in params:
+        reader = _reader(param)
+        if reader is not None:
+            param.get_runtime_param = lambda reader=reader: reader
+    return params
+
+
+def _reader(param: Any) -> Plainly | None:
+    descriptor = getattr(param, "type_descriptor", None)
+    if descriptor is None or _has_wishes(descriptor.parameter_info, descriptor.annotation):
+        return None
+    kind = descriptor.annotation
+    if isinstance(kind, type) and kind in PLAIN:
+        return Plainly(PLAIN[kind])
+    if kind in (list[str], list[Path]):
+        return Plainly(PLAIN[kind.__args__[0]], many=True)
+    return None
 
 
 def _has_wishes(info: Any, kind: Any) -> bool:

@@ -8,6 +8,7 @@ import tempfile
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
 from decimal import Decimal
+from io import BytesIO
 from pathlib import Path
 from typing import IO, TextIO
 
@@ -128,7 +129,9 @@ def _fill_book(file: IO[bytes], name: str, table: list[list[Cell]]) -> None:
                 cell.font = bold
             cells.append(cell if content else None)
         sheet.append(cells)
-    book.save(file)
+    whole = BytesIO()  # a workbook that fails half-way through a file leaves noise behind it
+    book.save(whole)
+    file.write(whole.getbuffer())
 
 
 def _widths(table: list[list[Cell]]) -> list[int]:

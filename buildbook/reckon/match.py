@@ -119,6 +119,7 @@ class Catalogue:
         self._exact: _Shelves = defaultdict(list)
         self._packages = {_package_key(known.package) for known in self._parts.values()} - {""}
         self._alphabets: dict[str, list[tuple[str, str, int]]] = {}
+        self._likes: dict[tuple[str, str], _Found] = {}
         self._fits: dict[tuple[str, Value, str], _Found | None] = {}
         for known in self._parts.values():
             self._enter(known)
@@ -222,22 +223,27 @@ class Catalogue:
 
     def _by_likeness(self, wanted: Wanted) -> _Found:
         """Find what is spelt nearly the same among parts of the kind; a value that is understood has no spelling."""
-        text = _type_said(wanted)
-        folded = _fold_number(text)[:_LONGEST_SPELT]
-        if isinstance(wanted.value, Value | Ambiguous) or len(folded) <= _SHARED_LETTERS:
+        asked = (wanted.kind, _type_said(wanted))
+        if isinstance(wanted.value, Value | Ambiguous):
             return _Found("none", None)
-        alphabet = self._alphabet(wanted.kind)
+        if asked not in self._likes:
+            best = self._spelt_like(*asked)
+            self._likes[asked] = _Found("near" if best else "none", None, tuple(best))
+        return self._likes[asked]
+
+    def _spelt_like(self, kind: str, text: str) -> list[Candidate]:
+        folded = _fold_number(text)[:_LONGEST_SPELT]
+        if len(folded) <= _SHARED_LETTERS:
+            return []
+        alphabet = self._alphabet(kind)
         place = bisect_left(alphabet, (folded, "", 0))
-        scores: dict[int, tuple[float, Candidate]] = {}
         spelling = SequenceMatcher(None, b=folded, autojunk=False)
+        scores: dict[int, tuple[float, Candidate]] = {}
         for near, spelt, part in alphabet[max(0, place - _NEIGHBOURS) : place + _NEIGHBOURS]:
-            if near[:_SHARED_LETTERS] == folded[:_SHARED_LETTERS] and part not in scores:
-                spelling.set_seq1(near)
-                likeness = spelling.ratio()
-                if likeness >= _LEAST_LIKENESS:
-                    scores[part] = likeness, Candidate(part, (f"{spelt}, {text} wanted",))
-        best = sorted(scores.values(), key=lambda score: (-score[0], score[1].part))[:_MOST_SIMILAR]
-        return _Found("near" if best else "none", None, tuple(candidate for _, candidate in best))
+            spelling.set_seq1(near)
+            if near[:_SHARED_LETTERS] == folded[:_SHARED_LETTERS] and spelling.ratio() >= _LEAST_LIKENESS:
+                scores.setdefault(part, (-spelling.ratio(), Candidate(part, (f"{spelt}, {text} wanted",))))
+        return [candidate for _, candidate in sorted(scores.values())[:_MOST_SIMILAR]]
 
     def _alphabet(self, kind: str) -> list[tuple[str, str, int]]:
         """All names of parts of a kind (of all parts, when it is not known), folded, in order."""

@@ -9,7 +9,7 @@ from sqlalchemy import URL, Engine, create_engine, event
 from sqlalchemy.pool import StaticPool
 
 
-def make_engine(path: Path, busy_ms: int) -> Engine:
+def make_engine(path: Path, busy_ms: int, *, durable: bool = True) -> Engine:
     """An engine on the file whose transactions take the write lock when they begin, so that none fails half-way.
 
     References are proved when a transaction ends, so that it may write rows in any order, and take them back in any.
@@ -22,7 +22,7 @@ def make_engine(path: Path, busy_ms: int) -> Engine:
 
     @event.listens_for(engine, "connect")
     def prepare(connection: Any, _record: Any) -> None:
-        for pragma in ("foreign_keys = ON", "journal_mode = WAL", "synchronous = FULL"):
+        for pragma in ("foreign_keys = ON", "journal_mode = WAL", f"synchronous = {'FULL' if durable else 'OFF'}"):
             connection.execute(f"PRAGMA {pragma}")
 
     @event.listens_for(engine, "begin")

@@ -43,13 +43,22 @@ def demo_place() -> Path:
 class Workshop:
     """An open workshop: `reads` for answers; writing goes through `journal.action` only.
 
-    `busy_ms` is how long to wait for another program's write, in milliseconds.
+    `busy_ms` is how long to wait for another program's write, in milliseconds. A workshop that is thrown away unless it
+    is finished need not be `durable` on the way; every other one has each action on the disk before it goes on.
     """
 
-    def __init__(self, path: Path, *, clock: Callable[[], datetime] = utc_now, busy_ms: int = BUSY_MS) -> None:
+    def __init__(
+        self,
+        path: Path,
+        *,
+        clock: Callable[[], datetime] = utc_now,
+        busy_ms: int = BUSY_MS,
+        durable: bool = True,
+    ) -> None:
         self.path = path
         self.clock = clock
         self.busy_ms = busy_ms
+        self.durable = durable
         self._reads: sqlite3.Connection | None = None
         self._engine: Engine | None = None
 
@@ -66,7 +75,7 @@ class Workshop:
         if self._engine is None:
             from buildbook.store.engine import make_engine
 
-            self._engine = make_engine(self.path, self.busy_ms)
+            self._engine = make_engine(self.path, self.busy_ms, durable=self.durable)
         return self._engine
 
     def now(self) -> str:
@@ -139,7 +148,12 @@ def revision_of(path: Path, busy_ms: int = BUSY_MS) -> str | None:
 
 
 def open_workshop(
-    path: Path, *, create: bool = True, clock: Callable[[], datetime] = utc_now, busy_ms: int = BUSY_MS
+    path: Path,
+    *,
+    create: bool = True,
+    clock: Callable[[], datetime] = utc_now,
+    busy_ms: int = BUSY_MS,
+    durable: bool = True,
 ) -> Workshop:
     """Open the workshop at `path`, making it when it is not there and bringing it up to date when it is older.
 
@@ -156,7 +170,7 @@ def open_workshop(
         from buildbook.store.migrate import bring_up_to_date
 
         bring_up_to_date(path, revision, stamp=clock().astimezone(UTC).strftime("%Y%m%d-%H%M%S"))
-    return Workshop(path, clock=clock, busy_ms=busy_ms)
+    return Workshop(path, clock=clock, busy_ms=busy_ms, durable=durable)
 
 
 @contextmanager

@@ -28,6 +28,15 @@ class Tolerance:
         if self.unit not in ("%", "pF") or not all(side.is_finite() and side >= 0 for side in (self.minus, self.plus)):
             raise BadInput("The tolerance was not taken.", "Its sides are sizes in % or pF.", "Give 5 and 5, in %.")
 
+    def within(self, other: Tolerance, amount: Decimal) -> bool:
+        """Is this band inside the other, on a part of `amount`? That is in farad where one band is in pF.
+
+        >>> Tolerance(Decimal(1), Decimal(1)).within(Tolerance(Decimal(20), Decimal(80)), Decimal(4700))
+        True
+        """
+        ours, theirs = (amount / 100 if each.unit == "%" else Decimal("1e-12") for each in (self, other))
+        return self.minus * ours <= other.minus * theirs and self.plus * ours <= other.plus * theirs
+
     def __str__(self) -> str:
         plus, minus = plain_digits(self.plus), plain_digits(self.minus)
         if self.minus != self.plus:

@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import NamedTuple
 
-from buildbook.trade.marking import TOLERANCE_LETTERS, Tolerance, suffix_powers
+from buildbook.trade.marking import Tolerance, suffix_powers
 from buildbook.trade.marking_amount import Mark, figures
 
 LONGEST = 200
@@ -57,7 +57,7 @@ _FRACTION = re.compile(r"(?<![0-9.,])([135])/(2|4|8|16)(?=\s?[Ww])")
 _BREAKS = re.compile(r"[;|()\[\]:/]|,(?![0-9])|(?<=[^0-9\s]),")
 _LONE_TOLERANCES = frozenset("FGJKMZ")
 # Letters that, behind digits, are more often a mark (104J, 85C) than a prefix or a unit.
-_PRINTED = TOLERANCE_LETTERS - {"K", "M", "F"}
+_PRINTED = frozenset("BCDJQSTWZ")
 
 
 class Heard(NamedTuple):

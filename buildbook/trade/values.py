@@ -57,6 +57,8 @@ class Value:
                 f"It has to be above zero (only a link has 0 ohm), and of {_MOST_DIGITS} digits at most.",
                 "Give its size.",
             )
+        if self.tolerance and self.tolerance.unit == "pF" and self.kind != "C":
+            raise BadInput("The tolerance was not taken.", "Only a capacitor has one in pF.", "Give it in %.")
         for rating in (self.volts, self.watts, self.amps):
             if rating is not None and not (rating.is_finite() and rating > 0):
                 raise BadInput("The rating was not taken.", "It has to be above zero.", "Give its size.")
@@ -254,14 +256,14 @@ def worse_because(have: Value, want: Value) -> tuple[str, ...]:
     ('rated 25 V, 50 V wanted',)
     """
     if have.kind != want.kind:
-        return (f"it is a {KINDS[have.kind]}, a {KINDS[want.kind]} is wanted",)
+        return (f"it is {_A[have.kind]}, {_A[want.kind]} is wanted",)
     return tuple(_shortfalls(have, want))
 
 
 def _shortfalls(have: Value, want: Value) -> Iterator[str]:
     if have.amount != want.amount:
         yield f"{spelled(have.amount, have.kind)}, {spelled(want.amount, want.kind)} wanted"
-    if want.tolerance and not (have.tolerance and _within(have, want)):
+    if want.tolerance and not (have.tolerance and have.tolerance.within(want.tolerance, want.amount)):
         yield f"tolerance {have.tolerance or 'not stated'}, {want.tolerance} wanted"
     for has, needs, unit in (
         (have.volts, want.volts, "V"),
@@ -281,6 +283,7 @@ def _shortfalls(have: Value, want: Value) -> Iterator[str]:
             yield f"not marked {word}, {word} wanted"
 
 
+_A = {"R": "a resistance", "C": "a capacitance", "L": "an inductance"}
 _MUST_BE_NAMED = frozenset(("AC", "X1", "X2", "X3", "Y1", "Y2", "Y3", "Y4"))
 _HEAT = re.compile(r"([0-9]{2,3})°?C")
 
@@ -289,15 +292,3 @@ def _hottest(value: Value) -> Decimal | None:
     """The temperature up to which the rest says that the part may be used."""
     found = [Decimal(heat[1]) for word in value.rest.split() if (heat := _HEAT.fullmatch(word))]
     return max(found, default=None)
-
-
-def _within(have: Value, want: Value) -> bool:
-    """Is the band of `have` inside the band of `want`? Picofarads are compared through the amount."""
-    has, needs = _band(have), _band(want)
-    return has[0] <= needs[0] and has[1] <= needs[1]
-
-
-def _band(value: Value) -> tuple[Decimal, Decimal]:
-    tolerance = value.tolerance or Tolerance(Decimal(0), Decimal(0))
-    unit = value.amount / 100 if tolerance.unit == "%" else Decimal("1e-12")
-    return tolerance.minus * unit, tolerance.plus * unit

@@ -157,10 +157,15 @@ def option_numbers(reads: sqlite3.Connection, assembly: int) -> dict[int, int]:
     return dict(reads.execute(statement, (assembly,)))
 
 
-def named_lines(reads: sqlite3.Connection, lines: Iterable[int]) -> list[tuple[int, str, str]]:
-    """Number, key of the part and designators of these lines."""
+def named_lines(reads: sqlite3.Connection, lines: Iterable[int]) -> list[tuple[int, str, str, str]]:
+    """Number, key of the part, designators and unit of these lines."""
     statement = """
-        SELECT l.id, p.key, l.refs FROM line AS l JOIN part AS p ON p.id = l.part_id
+        SELECT l.id, p.key, l.refs, p.unit FROM line AS l JOIN part AS p ON p.id = l.part_id
          WHERE l.id IN (SELECT value FROM json_each(?))
     """
     return reads.execute(statement, (json.dumps(list(lines)),)).fetchall()
+
+
+def parts_in_bulk(reads: sqlite3.Connection) -> set[int]:
+    """The parts that are counted by length, mass or volume."""
+    return {number for (number,) in reads.execute("SELECT id FROM part WHERE unit <> 'pc'")}

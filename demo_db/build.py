@@ -1,0 +1,245 @@
+"""Builds the demo workshop from the lists beside it, by public actions only, day by day as it is told."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from buildbook.actions import bench, boards, buying, checks, kits, log, stores
+from buildbook.answers.orders import orders
+from buildbook.exchange import boards as boards_in
+from buildbook.exchange import buying as buying_in
+from buildbook.exchange import stores as stores_in
+from buildbook.exchange.gathering import Asked
+from buildbook.trade.money import read_money
+from buildbook.trade.units import Unit, read_minutes, read_quantity
+
+if TYPE_CHECKING:
+    from buildbook.actions.workshop import Workshop
+
+HERE = Path(__file__).resolve().parent
+FIRST_DAY = datetime(2026, 9, 5, 8, 0, tzinfo=UTC)
+Rows = list[dict[str, str]]
+
+
+class Event(NamedTuple):
+    """Something that happened on a day; things of one moment happen in the order of the lists."""
+
+    at: datetime
+    act: Callable[[Workshop], object]
+
+
+def build(shop: Workshop) -> None:
+    """Fill an empty workshop: what is defined first, then what happened since, each at its own time."""
+    moment = FIRST_DAY
+
+    def clock() -> datetime:
+        # A second between two actions, so that no two of them bear the same time.
+        nonlocal moment
+        moment += timedelta(seconds=1)
+        return moment
+
+    usual, shop.clock = shop.clock, clock
+    try:
+        define(shop)
+        for event in sorted(events(), key=lambda event: event.at):
+            moment = max(moment, event.at)
+            event.act(shop)
+    finally:
+        shop.clock = usual
+
+
+def rows_of(name: str) -> Rows:
+    """The rows of one of our own lists."""
+    with (HERE / name).open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+# --- what is defined -------------------------------------------------------------------------------------------------
+
+
+def define(shop: Workshop) -> None:
+    """Projects with their trees, drawers, choices, parts lists, offers and checklists."""
+    define_projects(shop)
+    define_stores(shop)
+    for row in rows_of("choices.csv"):
+        options = {one["option"]: one["name"] for one in options_of(row)}
+        if len(options) > 1:
+            checks.ask(shop, row["project"], row["question"], row["text"], options)
+    for path in sorted((HERE / "lists").glob("*-*.csv")):
+        take_list(shop, path)
+    for row in rows_of("suppliers.csv"):
+        buying.new_supplier(shop, row["code"], row["name"], row["note"])
+    for name, supplier in OFFERS.items():
+        buying_in.apply_offers(shop, buying_in.prepare_offers(shop, HERE / "offers" / name, supplier))
+    define_steps(shop)
+    for row in rows_of("choices.csv"):
+        if row["state"] == "shelved":
+            checks.shelve(shop, row["project"], row["question"], row["reason"])
+
+
+OFFERS = {
+    "quayside.csv": "QUAYSIDE",
+    "mill_lane.csv": "MILLLANE",
+    "tern_windings.csv": "TERN",
+    "postal_fastener.csv": "POSTAL",
+}
+
+
+def options_of(choice: dict[str, str]) -> Rows:
+    """The candidate answers of a question."""
+    asked = (choice["project"], choice["question"])
+    return [row for row in rows_of("options.csv") if (row["project"], row["question"]) == asked]
+
+
+def define_projects(shop: Workshop) -> None:
+    """The product trees; an assembly named a second time is put inside one more parent."""
+    targets = {row["build"]: row for row in rows_of("builds.csv")}
+    known: set[str] = set()
+    for row in rows_of("projects.csv"):
+        project, code = row["project"], row["code"]
+        if code == project:
+            boards.new_project(shop, project, row["name"], int(targets[project]["units"]), targets[project]["target"])
+        elif f"{project}/{code}" in known:
+            boards.put_inside(shop, row["inside"], f"{project}/{code}", int(row["qty"]))
+        else:
+            name, kind = row["assembly name"], row["kind"]
+            boards.new_assembly(shop, project, code, name, kind, inside=row["inside"], qty=int(row["qty"]))
+        known.add(f"{project}/{code}")
+    for row in targets.values():
+        boards.change_build(shop, row["build"], priority=int(row["priority"]), state=row["state"])
+
+
+def define_stores(shop: Workshop) -> None:
+    """The drawers as first counted, the other names of parts, and the stand-ins."""
+    prepared = stores_in.prepare(shop, HERE / "stock.csv", Asked(new_parts=True))
+    aliases = {row["alias"]: row["part"] for row in rows_of("aliases.csv")}
+    stores_in.apply(shop, replace(prepared, remembered=replace(prepared.remembered, aliases=aliases)))
+    for row in rows_of("stand_ins.csv"):
+        stores.allow_stand_in(shop, row["part"], row["stand-in"], row["reason"])
+
+
+def take_list(shop: Workshop, path: Path) -> None:
+    """One parts list; headings and texts that nobody could know are explained by two lists beside it."""
+    into = path.stem.replace("-", "/", 1)
+    columns = {row["file"]: row["mapping"] for row in rows_of("lists/mappings.csv")}.get(path.name)
+    asked = Asked(columns=columns)
+    prepared = boards_in.prepare(shop, path, into, asked)
+    if prepared.plan.questions:
+        known = [row for row in rows_of("lists/answers.csv") if row["file"] == path.name]
+        answers = {
+            question.asked: row["answer"]
+            for question in prepared.plan.questions
+            for row in known
+            if row["asked"] in question.asked
+        }
+        prepared = boards_in.prepare(shop, path, into, replace(asked, answers=answers))
+    boards_in.apply(shop, prepared)
+
+
+def define_steps(shop: Workshop) -> None:
+    """The checklists; then, when all steps are there, those that wait for steps of other checklists."""
+    lists = {path: list(steps_of(path)) for path in sorted((HERE / "steps").glob("*.txt"))}
+    for path, steps in lists.items():
+        own = {step.name for step in steps}
+        within = [replace(step, after=tuple(one for one in step.after if one.step in own)) for step in steps]
+        bench.add_steps(shop, path.stem.replace("-", "/", 1), within)
+    for path, steps in lists.items():
+        own = {step.name for step in steps}
+        for number, step in enumerate(steps, 1):
+            if any(one.step not in own for one in step.after):
+                bench.change_step(shop, f"{path.stem.replace('-', '/', 1)}/{number}", after=step.after)
+
+
+def steps_of(path: Path) -> Iterator[bench.NewStep]:
+    """The steps of a checklist: name | work | minutes | wait | flags | caution | after."""
+    before = ""
+    for text in path.read_text(encoding="utf-8").splitlines():
+        if not text.strip() or text.startswith("#"):
+            continue
+        cells = [*(cell.strip() for cell in text.split("|")), *[""] * 7][:7]
+        name, work, minutes, wait, flags, caution, after = cells
+        low, likely, high = (read_minutes(part) for part in minutes.split("/"))
+        waits = [read_minutes(part) for part in wait.split("/")] if wait else [0]
+        named = [one.strip() for one in after.split(";")] if after else [before]
+        yield bench.NewStep(
+            name=name,
+            likely_min=likely,
+            low_min=low,
+            high_min=high,
+            wait_low_min=waits[0],
+            wait_high_min=waits[-1],
+            work=work,
+            one_way="one-way" in flags,
+            hold_point="hold point" in flags,
+            caution=caution,
+            after=tuple(bench.After(one) for one in named if one not in ("", "-")),
+        )
+        before = name
+
+
+# --- what happened ---------------------------------------------------------------------------------------------------
+
+
+def events() -> Iterator[Event]:
+    """Everything that happened since, from the three lists that tell of it."""
+    for row in rows_of("orders.csv"):
+        yield Event(day(row["placed"]), lambda shop, ref=row["order"]: place(shop, ref))  # type: ignore[misc]
+    for row in rows_of("progress.csv"):
+        yield Event(day(row["date"]), lambda shop, row=row: progress(shop, row))  # type: ignore[misc]
+    for row in rows_of("log.csv"):
+        yield Event(datetime.fromisoformat(row["at"]).replace(tzinfo=UTC), lambda shop, row=row: tell(shop, row))  # type: ignore[misc]
+
+
+def day(text: str) -> datetime:
+    """Ten in the morning of a day."""
+    return datetime.fromisoformat(text).replace(hour=10, tzinfo=UTC)
+
+
+def place(shop: Workshop, ref: str) -> None:
+    """Place an order, at its first row; at the others it is placed already."""
+    if ref in {row.ref for row in orders(shop).rows}:
+        return
+    rows = [row for row in rows_of("orders.csv") if row["order"] == ref]
+    lines = []
+    for row in rows:
+        per_qty = read_quantity(row["price per"], Unit.PC) if row["price per"] else 1
+        price = read_money(row["price"], "EUR")
+        lines.append(buying.OrderLine(row["part"], int(row["qty"]), price, per_qty, row["order code"]))
+    buying.place_order(shop, ref, rows[0]["supplier"], lines, placed_on=rows[0]["placed"], due_on=rows[0]["due"])
+
+
+def progress(shop: Workshop, row: dict[str, str]) -> None:
+    """Kit, fit, tick or note."""
+    build_code, assembly, what = row["build"], row["assembly"], row["what"]
+    match row["action"]:
+        case "kit":
+            kits.kit_assembly(shop, build_code, assembly, stand_ins=True)
+        case "fit":
+            kits.fit_lines(shop, build_code, assembly, refs="" if what == "all" else what)
+        case "tick":
+            minutes = int(row["minutes"]) if row["minutes"] else None
+            bench.tick(shop, build_code, f"{assembly}/{number_of(assembly, what)}", minutes=minutes)
+        case "note":
+            log.note(shop, what, build=build_code, assembly=assembly)
+
+
+def number_of(assembly: str, step: str) -> int:
+    """The place of a step in its checklist, from 1."""
+    path = HERE / "steps" / f"{assembly.replace('/', '-')}.txt"
+    return [one.name for one in steps_of(path)].index(step) + 1
+
+
+def tell(shop: Workshop, row: dict[str, str]) -> None:
+    """Open or close an episode, or note something."""
+    match row["what"]:
+        case "episode":
+            log.open_episode(shop, row["build"], row["text"])
+        case "close":
+            log.close_episode(shop, row["build"], row["text"])
+        case "note":
+            log.note(shop, row["text"], build=row["build"] or None, assembly=row["assembly"] or None)
