@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Collection, Iterable, Sequence
+from string import ascii_lowercase, ascii_uppercase
 from typing import TYPE_CHECKING, NamedTuple
 
 from buildbook.errors import BadInput
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
 
 NEAREST = 3
+SMALL = str.maketrans(ascii_uppercase, ascii_lowercase)
 NEARLY = 0.1
 
 
@@ -79,7 +81,8 @@ def fold(text: str) -> str:
     >>> fold(" Film  Cap 10Ω")
     'film cap 10Ω'
     """
-    return "".join(letter.lower() if letter.isascii() else letter for letter in clean(text, limit=1000))
+    plain = clean(text, limit=1000)
+    return plain.lower() if plain.isascii() else plain.translate(SMALL)
 
 
 # Index: the unique ones of each table's code or name; a bin is looked for in all bins, which are few.

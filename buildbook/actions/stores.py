@@ -16,6 +16,7 @@ from buildbook.errors import BadInput, Forbidden
 from buildbook.store import ledger
 from buildbook.store.journal import Work, action
 from buildbook.store.ledger import Move
+from buildbook.store.read import kitting
 from buildbook.store.tables import Balance, Bin, Movement, Part, PartAlias, StandIn
 from buildbook.store.workshop import Workshop
 from buildbook.trade.money import line_micros
@@ -130,7 +131,7 @@ def read_bin(name: str) -> str:
 
 def make_bins(work: Work, names: Sequence[str], *, refuse: bool = False) -> dict[str, int]:
     """Write the bins that are not there yet and return the numbers of all, by folded name."""
-    known = {fold(row.name): row.id or 0 for row in work.exec(select(Bin))}
+    known = {fold(name): number or 0 for number, name in work.exec(select(Bin.id, Bin.name))}
     new = {fold(name): read_bin(name) for name in reversed(names) if fold(name) not in known}
     if refuse and len(new) < len(names):
         raise BadInput(f"The bin {names[0]} was not made.", "There is one already.", "Choose another name.")
@@ -156,7 +157,7 @@ def count(shop: Workshop, part: str, bin: str, qty: int | str) -> Taken:
     known, place = find_part(shop, part), find_bin(shop, bin)
     after = read_qty(qty, known.unit, least=0)
     with action(shop, f"Count {known.key} in {place.code}: {shown(after, known)}") as work:
-        before = lying(work, known.id, place.id)
+        before = kitting.lying(shop.reads, known.id, place.id)
         if after != before:
             ledger.post(work, [Move("counted", known.id, place.id, after - before)])
     return Taken(known.key, place.code, before, after)
@@ -176,7 +177,7 @@ def receive(
     more = read_qty(qty, known.unit)
     value = worth(more, price_micros, per_qty)
     with action(shop, f"Receive {shown(more, known)} of {known.key} into {place.code}") as work:
-        before = lying(work, known.id, place.id)
+        before = kitting.lying(shop.reads, known.id, place.id)
         ledger.post(work, [Move("received", known.id, place.id, more, value_micros=value)])
     return Taken(known.key, place.code, before, before + more)
 
@@ -188,10 +189,10 @@ def move(shop: Workshop, part: str, source: str, target: str, qty: int | str | N
         raise BadInput("Nothing was moved.", f"Both bins are {here.code}.", "Name another bin.")
     asked = None if qty is None else read_qty(qty, known.unit)
     with action(shop, f"Move {known.key} from {here.code} to {there.code}") as work:
-        many = lying(work, known.id, here.id) if asked is None else asked
+        many = kitting.lying(shop.reads, known.id, here.id) if asked is None else asked
         if not many:
             raise Forbidden("Nothing was moved.", f"{here.code} holds no {known.key}.", "Count the bin.")
-        before = lying(work, known.id, there.id)
+        before = kitting.lying(shop.reads, known.id, there.id)
         ledger.post(work, [Move("moved", known.id, here.id, -many), Move("moved", known.id, there.id, many)])
     return Taken(known.key, there.code, before, before + many)
 
@@ -201,14 +202,9 @@ def scrap(shop: Workshop, part: str, bin: str, qty: int | str, *, note: str = ""
     known, place = find_part(shop, part), find_bin(shop, bin)
     many = read_qty(qty, known.unit)
     with action(shop, f"Scrap {shown(many, known)} of {known.key} from {place.code}") as work:
-        before = lying(work, known.id, place.id)
+        before = kitting.lying(shop.reads, known.id, place.id)
         ledger.post(work, [Move("scrapped", known.id, place.id, -many, note=clean(note))])
     return Taken(known.key, place.code, before, before - many)
-
-
-def lying(work: Work, part: int, bin: int) -> int:
-    """What lies of a part in a bin, in base units."""
-    return work.exec(select(Balance.qty).where(col(Balance.part_id) == part, col(Balance.bin_id) == bin)).first() or 0
 
 
 def shown(qty: int, part: PartNamed) -> str:

@@ -52,9 +52,9 @@ def _stream_sentence(shown: int, total: int, still_open: Sequence[EpisodeRow]) -
         said = f"The last {shown} of {total} things done and written down"
     else:
         said = f"{count_of(total, 'thing')} done and written down"
-    opened = [f"episode {one.number} of {one.build}, {one.title}," for one in still_open]
+    opened = [f"episode {one.number} of {one.build} ({one.title})" for one in still_open]
     if opened:
-        said += f"; {join_words(opened)[:-1]} {'is' if len(opened) == 1 else 'are'} open"
+        said += f"; {join_words(opened)} {'is' if len(opened) == 1 else 'are'} open"
     return said + "."
 
 

@@ -150,3 +150,32 @@ def reopen(question: ChoiceCode, *, reason: Reason, db: Db = None) -> None:
         project, code = find_question(shop, question)
         actions.reopen(shop, project, code, reason)
     say(f"Open again: {project}/{code}.")
+
+
+@app.command()
+def value(
+    text: Annotated[str, typer.Argument(metavar="TEXT", show_default=False, help="4k7 1%, 104, yellow violet red gold.")],
+    *,
+    kind: Annotated[str | None, typer.Option(metavar="R|C|L", help="Resistor, capacitor or inductor.")] = None,
+    db: Db = None,  # it asks nothing of the workshop, but every verb takes the option
+    as_json: AsJson = False,
+) -> None:
+    """What a component value or the colour bands of a resistor say: codes, series, nearest preferred values, bands.
+
+    \b
+    Example:
+      buildbook checks value "4k7 1%"
+      buildbook checks value "yellow violet red gold"
+    """
+    from buildbook.answers.values import Reading, value_read
+
+    answer = value_read(text, kind)
+    columns: list[Column[Reading]] = [
+        Column("as written here", lambda row: row.house),
+        Column("code", lambda row: row.letter_code),
+        Column("in full", lambda row: row.si),
+        Column("series", lambda row: row.series or "none"),
+        Column("nearest", lambda row: ", ".join(f"{near} ({series})" for series, near in row.nearest)),
+        Column("bands", lambda row: " ".join(row.bands)),
+    ]
+    show(answer, columns, rows=answer.readings, as_json=as_json)

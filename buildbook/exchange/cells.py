@@ -15,7 +15,6 @@ from buildbook.trade.plain import clean, quote
 HEADING_WITHIN = 40
 MOST_ROWS = 200_000
 MOST_COLUMNS = 500
-LONGEST_CELL = 32_767  # what a cell of a spreadsheet can hold (ECMA-376 readers)
 
 # A spreadsheet runs a cell that starts with one of these (OWASP, CSV Injection; NUL: OWASP ASVS 1.2.10).
 DANGEROUS = "=+-@\t\r\n\0＝＋－＠"
@@ -81,18 +80,14 @@ def unread(path: Path, why: str, mend: str = "Save it again as CSV or XLSX, or g
     return BadInput(f"The list {quote(path.name, limit=80)} was not read.", why, mend)
 
 
-def settle(path: Path, columns: Iterable[Sequence[str]]) -> list[list[str]]:
-    """Clean every cell of some columns and take the export's apostrophes off; each different text is looked at once."""
-    settled = []
-    for index, column in enumerate(columns):
-        plain = {}
-        for text in set(column):
-            try:
-                plain[text] = rearm(clean(text, lines=True, limit=LONGEST_CELL, what="cell"))
-            except BadInput as fault:
-                raise unread(path, f"In column {index + 1}: {fault.why}", "Shorten that cell.") from None
-        settled.append([plain[text] for text in column])
-    return settled
+def settle(column: Iterable[str]) -> list[str]:
+    """Clean cells and take the export's apostrophes off; each different text is looked at once.
+
+    No cell is too long here: whoever takes it in knows how long a name or a note may be.
+    """
+    cells = list(column)
+    plain = {text: rearm(clean(text, lines=True, limit=len(text))) for text in set(cells)}
+    return [plain[text] for text in cells]
 
 
 def find_heading(rows: Iterable[Sequence[str]], knows: Knows | None) -> tuple[int, int]:
@@ -103,7 +98,7 @@ def find_heading(rows: Iterable[Sequence[str]], knows: Knows | None) -> tuple[in
     """
     best, most = 0, 0
     for index, row in enumerate(rows):
-        texts = {clean(text[:LONGEST_CELL], limit=LONGEST_CELL) for text in row} - {""}
+        texts = {clean(text, limit=len(text)) for text in row} - {""}
         known = sum(map(knows or _is_wording, texts))
         if known > most:
             best, most = index, known

@@ -7,6 +7,7 @@ import re
 import unicodedata
 from collections import Counter
 from collections.abc import Sequence
+from contextlib import suppress
 from io import BytesIO, StringIO
 from itertools import accumulate, islice
 from pathlib import Path
@@ -68,10 +69,10 @@ def read_delimited(path: Path, raw: bytes, knows: Knows | None) -> Sheet:
     columns = [frame[name].tolist() for name in frame.columns]
     numbers = _line_numbers(survey.lines, columns, heading.line_after)
     if not survey.plain or not isinstance(numbers, range):
-        columns = settle(path, columns)
+        columns = [settle(column) for column in columns]
     elif b"'" in body:
         columns = [[rearm(cell) if cell[:1] == "'" else cell for cell in column] for column in columns]
-    headings = [cell for (cell,) in settle(path, [[cell] for cell in heading.record.cells])]
+    headings = settle(heading.record.cells)
     headings += [""] * (len(columns) - len(headings))
     table = filled(headings, numbers, columns)
     return Sheet(
@@ -98,7 +99,7 @@ def _find(path: Path, text: str, knows: Knows | None) -> _Heading:
     best: tuple[tuple[int, int], _Heading] | None = None
     head = text[:_HEAD]
     for delimiter in (mark for mark in DELIMITERS if mark == "," or mark in head):
-        records = _records(head, delimiter)
+        records = _records(head, delimiter, cut=len(head) < len(text))
         rows = [record.cells for record in records]
         index, known = find_heading(rows, knows)
         if not known:
@@ -119,7 +120,7 @@ def _find(path: Path, text: str, knows: Knows | None) -> _Heading:
     return best[1]
 
 
-def _records(head: str, delimiter: str) -> list[_Record]:
+def _records(head: str, delimiter: str, *, cut: bool) -> list[_Record]:
     lines = StringIO(head, newline="")
     reader = csv.reader(iter(lines.readline, ""), delimiter=delimiter, skipinitialspace=True)
     records: list[_Record] = []
@@ -129,10 +130,10 @@ def _records(head: str, delimiter: str) -> list[_Record]:
             records.append(_Record(line, cells, lines.tell()))
             line = reader.line_num + 1
             if len(records) == HEADING_WITHIN:
-                break
+                return records
     except csv.Error:  # a cell longer than the module allows: what came before it must do
-        pass
-    return records
+        return records
+    return records[:-1] if cut else records  # the last one may be half a row
 
 
 def _parsed(path: Path, body: bytes, heading: _Heading, *, most: int | None) -> pd.DataFrame:
@@ -164,7 +165,8 @@ def _parsed(path: Path, body: bytes, heading: _Heading, *, most: int | None) -> 
             if len(frame) > MOST_ROWS:
                 raise unread(path, f"It has more than {MOST_ROWS:,} rows.", "Split it into smaller files.")
             return frame
-    raise unread(path, f"A row has more than {MOST_COLUMNS} cells.", "Take the empty columns away.")
+    line = _line_at_fault(body, heading)
+    raise unread(path, f"The row in line {line} has more than {MOST_COLUMNS} cells.", "Delete empty columns.")
 
 
 def _wider(path: Path, body: bytes, heading: _Heading, width: int, fault: str) -> int:
@@ -172,20 +174,22 @@ def _wider(path: Path, body: bytes, heading: _Heading, width: int, fault: str) -
     if wide := re.search(r"Expected \d+ fields in line \d+, saw (\d+)", fault):
         return int(wide[1]) if int(wide[1]) > MOST_COLUMNS else min(MOST_COLUMNS, max(int(wide[1]), 2 * width))
     if "EOF inside string" in fault:
-        line = _unclosed(body, heading)
+        line = _line_at_fault(body, heading)
         raise unread(path, f"A quotation mark in line {line} is never closed.", f"Close or remove it in line {line}.")
     raise unread(path, "It could not be parted into rows and cells.")
 
 
-def _unclosed(body: bytes, heading: _Heading) -> int:
+def _line_at_fault(body: bytes, heading: _Heading) -> int:
+    """Find the line where the first row that is too wide starts, else the last row: a lone quotation mark begins it."""
     reader = csv.reader(StringIO(body.decode(), newline=""), delimiter=heading.delimiter, skipinitialspace=True)
-    start = before = 0
-    try:
-        for _ in reader:
-            start, before = before, reader.line_num
-    except csv.Error:
-        start = before
-    return heading.line_after + start
+    start = end = 0
+    with suppress(csv.Error):  # the cell after the quotation mark is longer than the module allows
+        for cells in reader:
+            start, end = end, reader.line_num
+            if len(cells) > MOST_COLUMNS:
+                return heading.line_after + start
+        return heading.line_after + start
+    return heading.line_after + end
 
 
 def _line_numbers(lines: int, columns: Sequence[Sequence[str]], first: int) -> Sequence[int]:

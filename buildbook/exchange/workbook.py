@@ -121,7 +121,7 @@ def _sheet(path: Path, title: str, table: list[tuple[int, list[str]]], knows: Kn
         raise unread(path, f"It has more than {MOST_ROWS:,} rows.", "Split it into smaller files.")
     width = max(len(cells) for _, cells in table[index:])
     padded = [cells + [""] * (width - len(cells)) for _, cells in table[index:]]
-    columns = settle(path, zip(*padded, strict=True))
+    columns = [settle(column) for column in zip(*padded, strict=True)]
     headings, columns = [column[0] for column in columns], [column[1:] for column in columns]
     filled_part = filled(headings, [number for number, _ in body], columns)
     return Sheet(
@@ -130,7 +130,7 @@ def _sheet(path: Path, title: str, table: list[tuple[int, list[str]]], knows: Kn
         headings=filled_part.headings,
         numbers=filled_part.numbers,
         columns=filled_part.columns,
-        preamble=tuple(", ".join(filter(None, column)) for column in settle(path, top[:index])),
+        preamble=tuple(", ".join(filter(None, settle(cells))) for cells in top[:index]),
         sheet=title,
     )
 

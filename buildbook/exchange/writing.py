@@ -13,13 +13,14 @@ from pathlib import Path
 from typing import IO, TextIO
 
 from buildbook.errors import BadInput, StoreFault
-from buildbook.exchange.cells import DANGEROUS, LONGEST_CELL, disarm, rearm
+from buildbook.exchange.cells import DANGEROUS, disarm, rearm
 from buildbook.trade.plain import clean, quote
 
 Cell = str | int | Decimal | None
 
 # Besides what RFC 4180 asks for, every mark that a reader might take for a delimiter is put in quotes.
 _QUOTED = frozenset(',";|\t\r\n')
+_LONGEST_CELL = 32_767  # characters, what a cell of a common spreadsheet can hold
 _SHEET_NAME_AT_MOST = 31
 _SHEET_NAME_WITHOUT = frozenset("[]:*?/\\'")
 _MEASURED_ROWS = 200
@@ -100,7 +101,7 @@ def _field(cell: Cell) -> str:
 
 
 def _cleaned(cell: Cell) -> Cell:
-    return clean(cell, lines=True, limit=LONGEST_CELL, what="cell") if isinstance(cell, str) else cell
+    return clean(cell, lines=True, limit=_LONGEST_CELL, what="cell") if isinstance(cell, str) else cell
 
 
 def _fill_book(file: IO[bytes], name: str, table: list[list[Cell]]) -> None:

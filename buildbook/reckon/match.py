@@ -103,10 +103,10 @@ _Rank: TypeAlias = tuple[bool, bool, bool, Decimal, Decimal]
 class Catalogue:
     """All parts of a workshop, laid out so that any number of rows can be matched quickly.
 
-        >>> from buildbook.trade.values import read
+    >>> from buildbook.trade.values import read
     >>> ours = Catalogue([Known(7, "R-4K7", "resistor", value=read("4k7 1% 0.6W", "R"), package="axial")])
-        >>> ours.match(Wanted(row=2, kind="resistor", text="4.7 kohm 5%", value=read("4.7 kohm 5%", "R")))
-        Match(row=2, how='value', part=7, candidates=())
+    >>> ours.match(Wanted(row=2, kind="resistor", text="4.7 kohm 5%", value=read("4.7 kohm 5%", "R")))
+    Match(row=2, how='value', part=7, candidates=())
     """
 
     def __init__(self, parts: Iterable[Known]) -> None:
@@ -207,7 +207,7 @@ class Catalogue:
         parts = self._types.get(_fold_number(_type_said(wanted)), ())
         alike = [part for part in parts if not _other_package(self._parts[part].package, wanted.package)]
         if parts and not alike:
-            packed = ((part, _other_package(self._parts[part].package, wanted.package)) for part in parts)
+            packed = ((part, _other_package(self._parts[part].package, wanted.package)) for part in sorted(parts))
             return _Found("near", None, tuple(Candidate(*one) for one in packed)[:_MOST_CANDIDATES])
         return self._settled("name", alike, wanted)
 
@@ -218,7 +218,7 @@ class Catalogue:
         if len(parts) == 1:
             return _Found(how, parts[0])
         why_not = ("others are called the same",)
-        candidates = tuple(Candidate(part, why_not) for part in parts[:_MOST_CANDIDATES])
+        candidates = tuple(Candidate(part, why_not) for part in sorted(parts)[:_MOST_CANDIDATES])
         return _Found("near", None, candidates) if candidates else None
 
     def _by_likeness(self, wanted: Wanted) -> _Found:

@@ -54,6 +54,7 @@ _UNEVEN = re.compile(
     r"-\s?([0-9.]{1,9})\s?%?\s?/?\s?\+\s?([0-9.]{1,9})\s?(%|pF)|\+\s?([0-9.]{1,9})\s?%?\s?/?\s?-\s?([0-9.]{1,9})\s?(%|pF)"
 )
 _FRACTION = re.compile(r"(?<![0-9.,])([135])/(2|4|8|16)(?=\s?[Ww])")
+_THOUSANDS = re.compile(r"(?<![^ ])[1-9][0-9]{0,2}(?: [0-9]{3}){1,4}(?= |$)")
 _BREAKS = re.compile(r"[;|()\[\]:/]|,(?![0-9])|(?<=[^0-9\s]),")
 _LONE_TOLERANCES = frozenset("FGJKMZ")
 # Letters that, behind digits, are more often a mark (104J, 85C) than a prefix or a unit.
@@ -117,7 +118,7 @@ def listen(text: str) -> Said | str:
 
 
 def _plainer(text: str, said: Said) -> str:
-    """Put a semicolon where words part, and take out what spreads over several of them."""
+    """Put a semicolon where words part, take out tolerances of several words, and join thousands (4 700)."""
     if "+" in text:
         text = text.replace("+/-", "±").replace("+-", "±")
         for uneven in _UNEVEN.finditer(text):
@@ -128,11 +129,12 @@ def _plainer(text: str, said: Said) -> str:
                 text = text.replace(uneven[0], " ; ")
     if "/" in text:
         text = _FRACTION.sub(lambda part: str(Decimal(part[1]) / Decimal(part[2])), text)
-    return _BREAKS.sub(" ; ", text.replace("± ", "±").replace("±", " ±"))
+    text = _BREAKS.sub(" ; ", text.replace("± ", "±").replace("±", " ±"))
+    return _THOUSANDS.sub(lambda groups: groups[0].replace(" ", ""), text)
 
 
 def _joined(words: list[str]) -> list[str]:
-    """Join numbers to the unit behind them (4.7 kΩ, 4k7 ohm, 100 n F), and to groups of thousands (4 700)."""
+    """Join numbers to the unit behind them (4.7 kΩ, 4k7 ohm, 100 n F)."""
     joined: list[str] = []
     for word in words:
         if joined and joined[-1][0] in "0123456789.,±" and _continues(joined[-1], word):
@@ -144,8 +146,7 @@ def _joined(words: list[str]) -> list[str]:
 
 def _continues(before: str, word: str) -> bool:
     if _is_number(before):
-        grouped = len(word) == 3 and word.isdigit() and before[0] != "0" and _ends_group(before)
-        return grouped or _is_unit(word)
+        return _is_unit(word)
     if word in ("F", "H"):
         return before[-1] in "pnum" or (before[-1].isdigit() and any(prefix in before for prefix in "pnum"))
     return word.replace("Ω", "ohm").lower() in ("ohm", "ohms") and before[-1] != "%"
@@ -153,11 +154,6 @@ def _continues(before: str, word: str) -> bool:
 
 def _is_number(word: str) -> bool:
     return word[-1] in "0123456789" and word.lstrip("±").replace(".", "").replace(",", "").isdigit()
-
-
-def _ends_group(word: str) -> bool:
-    """Can three more digits follow? 4 and 4700 can (of 4 700 000), 22000 cannot have been written so."""
-    return word.isdigit() and (len(word) <= 3 or len(word) % 3 == 1)
 
 
 @lru_cache(maxsize=1024)

@@ -181,3 +181,9 @@ def step_is_used(reads: sqlite3.Connection, step: int) -> bool:
 def bin_numbers(reads: sqlite3.Connection) -> set[int]:
     """The number of every bin."""
     return {number for (number,) in reads.execute("SELECT id FROM bin")}
+
+
+def lying(reads: sqlite3.Connection, part: int, place: int) -> int:
+    """How many base units of a part lie in a bin. Index: primary key of balance."""
+    row = reads.execute("SELECT qty FROM balance WHERE part_id = ? AND bin_id = ?", (part, place)).fetchone()
+    return int(row[0]) if row else 0
