@@ -243,7 +243,7 @@ def _set_state(
         if row is None:
             row = StepRun(build_id=for_build.id, step_id=known.id, state="")
             work.add(row)
-        elif row.state == state:
+        elif row.state == state and minutes is None:
             raise Forbidden(f"{known.name} is {state} already for {for_build.code}.")
         if row.state != state:
             row.state = state

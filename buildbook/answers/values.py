@@ -13,10 +13,10 @@ from buildbook.trade.marking import Tolerance
 from buildbook.trade.series import Series, nearest, series_of
 from buildbook.trade.values import Ambiguous, NotAValue, Value, read, write
 
-COLOURS = frozenset(
-    ("black", "brown", "red", "orange", "yellow", "green", "blue", "violet", "purple", "grey", "gray", "white")
-    + ("gold", "silver", "pink")
-)
+COLOURS = {
+    *("black", "brown", "red", "orange", "yellow", "green", "blue", "violet", "purple", "grey", "gray", "white"),
+    *("gold", "silver", "pink"),
+}
 SERIES: tuple[Series, ...] = ("E6", "E12", "E24", "E96")
 FINE_PERCENT, FINE_BANDS = Decimal(2), 5
 WORDS = {"R": "a resistor", "C": "a capacitor", "L": "an inductor"}

@@ -38,12 +38,13 @@ def bench(
     """
     if ctx.invoked_subcommand:
         return
-    from buildbook.answers.bench import BEHIND
+    from buildbook.answers.bench import BEHIND, STATES
     from buildbook.answers.bench import bench as the_bench
 
     with opened(db) as shop:
         answer = the_bench(shop, build)
     wanted = [row for row in answer.rows if everything or row.state not in BEHIND]
+    wanted.sort(key=lambda row: STATES.index(row.state))
     show(answer, step_columns(wanted), rows=wanted, as_json=as_json)
     if as_json or not answer.rows:
         return
@@ -52,16 +53,19 @@ def bench(
 
 
 def step_columns(rows: Sequence[StepRow]) -> list[Column[StepRow]]:
-    """State, place and name of each step; the build only where there are several."""
+    """State, place and name of each step; project and build only where there are several."""
+    projects = {row.place.partition("/")[0] for row in rows}
     found: list[Column[StepRow]] = [
         Column("state", lambda row: row.state, tone=lambda row: TONES.get(row.state, "")),
         Column("build", lambda row: row.build),
-        Column("step", lambda row: row.place),
+        Column("step", lambda row: row.place if len(projects) > 1 else row.place.partition("/")[2]),
         Column("work", lambda row: row.name, shrink=True),
         Column("takes", takes, right=True),
         Column("", remark, shrink=True),
     ]
-    return found if len({row.build for row in rows}) > 1 else [one for one in found if one.heading != "build"]
+    # A project with one build tells which build is meant.
+    builds = {row.build for row in rows}
+    return found if len(builds) > len(projects) else [one for one in found if one.heading != "build"]
 
 
 def takes(row: StepRow) -> str:
@@ -102,7 +106,8 @@ def progress_columns(rows: Sequence[Progress]) -> list[Column[Progress]]:
         Column("steps done", lambda row: f"{row.done} of {row.steps}", right=True),
         Column("left", lambda row: f"~{show_minutes(row.left_min)}" if row.left_min else "", right=True),
     ]
-    return found if len({row.build for row in rows}) > 1 else found[1:]
+    builds, projects = {row.build for row in rows}, {row.assembly.partition("/")[0] for row in rows}
+    return found if len(builds) > len(projects) else found[1:]
 
 
 @app.command()

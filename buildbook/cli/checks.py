@@ -154,7 +154,7 @@ def reopen(question: ChoiceCode, *, reason: Reason, db: Db = None) -> None:
 
 @app.command()
 def value(
-    text: Annotated[str, typer.Argument(metavar="TEXT", show_default=False, help="4k7 1%, 104, yellow violet red gold.")],
+    text: Annotated[str, typer.Argument(metavar="TEXT", show_default=False, help="4k7 1%, 104, red red orange gold.")],
     *,
     kind: Annotated[str | None, typer.Option(metavar="R|C|L", help="Resistor, capacitor or inductor.")] = None,
     db: Db = None,  # it asks nothing of the workshop, but every verb takes the option

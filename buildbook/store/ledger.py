@@ -65,7 +65,7 @@ def post(work: Work, moves: Sequence[Move]) -> range:
         row = _row(work, move, _worth_change(books, move))
         _apply(work, books, row)
         rows.append(row)
-    _close(work, books); work.commit(); work.begin()
+    _close(work, books)
     return work.insert_many(Movement, rows)
 
 
@@ -84,7 +84,7 @@ def reverse(work: Work, numbers: Iterable[int]) -> range:
             pile.unpriced_qty + row["unpriced_qty"],
             pile.value_micros + row["value_micros"],
         )
-    _close(work, books); work.commit(); work.begin()
+    _close(work, books)
     return work.insert_many(Movement, rows)
 
 

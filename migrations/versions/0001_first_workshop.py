@@ -370,9 +370,10 @@ def deeper() -> None:
         check("loss_bp_at_least_0", "loss_bp >= 0"),
         check("qty_at_least_1", "qty >= 1"),
     )
-    op.create_index("ix_line_assembly_id", "line", ["assembly_id"])
     op.create_index("ix_line_option_id", "line", ["option_id"])
-    op.create_index("ix_line_part_id", "line", ["part_id"])
+    counted = ["qty", "loss_bp", "fitted", "option_id"]
+    op.create_index("line_of_assembly", "line", ["assembly_id", "part_id", *counted])
+    op.create_index("line_of_part", "line", ["part_id", "assembly_id", *counted])
     table(
         "step_need",
         whole("step_id", to="step"),

@@ -61,7 +61,10 @@ def ready_made(reads: sqlite3.Connection) -> dict[int, int]:
 
 
 class PartNeed(NamedTuple):
-    """What one build needs of one part: in all, fitted, kitted, and still to be had."""
+    """What one build needs of one part: in all, of that fitted and kitted, and still to be had: need = the other three.
+
+    `build` is 0 where several builds of one rank are summed up.
+    """
 
     build: int
     part: int
@@ -69,37 +72,56 @@ class PartNeed(NamedTuple):
     fitted: int
     kitted: int
     want: int
+    rank: int = 0
 
 
+# The casts let SQLite look assemblies up by an index of its own: without, it reads all counts for every line.
 NEEDED = """
     WITH needed (rank, build_id, assembly_id, n) AS MATERIALIZED (
-        SELECT value ->> 0, value ->> 1, value ->> 2, value ->> 3 FROM json_each(:counts)
+        SELECT CAST(value ->> 0 AS INTEGER), CAST(value ->> 1 AS INTEGER),
+               CAST(value ->> 2 AS INTEGER), CAST(value ->> 3 AS INTEGER)
+          FROM json_each(:counts)
     ),
     held (build_id, line_id, fitted, kitted) AS MATERIALIZED (
-        SELECT build_id, line_id, sum(fitted), sum(kitted) FROM holding GROUP BY build_id, line_id
+        SELECT build_id, line_id, sum(fitted), sum(kitted)
+          FROM holding WHERE build_id IN (SELECT build_id FROM needed) GROUP BY build_id, line_id
     ),
     lines (rank, build_id, assembly_id, line_id, position, part_id, need, fitted, kitted) AS (
         SELECT d.rank, d.build_id, d.assembly_id, l.id, l.position, l.part_id,
-               (d.n * l.qty * (10000 + l.loss_bp) + 9999) / 10000, coalesce(h.fitted, 0), coalesce(h.kitted, 0)
+               (d.n * l.qty * (10000 + l.loss_bp) + 9999) / 10000, {held}
           FROM {source}
-          LEFT JOIN held AS h ON h.build_id = d.build_id AND h.line_id = l.id
          WHERE l.fitted = 1
            AND (l.option_id IS NULL OR l.option_id IN (SELECT id FROM choice_option WHERE chosen = 1))
     )
 """
-# Index: line_of_assembly (covers the columns used).
-BY_ASSEMBLY = "needed AS d CROSS JOIN line AS l ON l.assembly_id = d.assembly_id"
-# Index: ix_line_part_id, then an automatic index on `needed`.
-BY_PART = """
-    json_each(:parts) AS p CROSS JOIN line AS l ON l.part_id = p.value
+# Index: line_of_assembly (covers the columns used), then an automatic index on `held`.
+BY_ASSEMBLY = {
+    "source": """
+        needed AS d CROSS JOIN line AS l ON l.assembly_id = d.assembly_id
+          LEFT JOIN held AS h ON h.build_id = d.build_id AND h.line_id = l.id
+    """,
+    "held": "coalesce(h.fitted, 0), coalesce(h.kitted, 0)",
+}
+# Index: line_of_part (covers the columns used), an automatic index on `needed`, the primary key of holding.
+BY_PART = {
+    "source": """
+        json_each(:parts) AS p CROSS JOIN line AS l ON l.part_id = p.value
           CROSS JOIN needed AS d ON d.assembly_id = l.assembly_id
-"""
+    """,
+    "held": """
+        coalesce((SELECT sum(fitted) FROM holding WHERE build_id = d.build_id AND line_id = l.id), 0),
+        coalesce((SELECT sum(kitted) FROM holding WHERE build_id = d.build_id AND line_id = l.id), 0)
+    """,
+}
+# What is held beyond the need of a line serves no other line.
 PER_PART = """
-    SELECT build_id, part_id, sum(need), sum(fitted), sum(kitted), sum(max(0, need - fitted - kitted))
-      FROM lines GROUP BY rank, part_id
+    SELECT build_id, part_id, need, fitted, need - fitted - want, want, rank
+      FROM (SELECT iif(min(build_id) = max(build_id), build_id, 0) AS build_id, part_id, sum(need) AS need,
+                   sum(min(need, fitted)) AS fitted, sum(max(0, need - fitted - kitted)) AS want, rank
+              FROM lines GROUP BY rank, part_id)
 """
 PER_LINE = """
-    SELECT build_id, assembly_id, line_id, part_id, need, fitted, kitted, max(0, need - fitted - kitted)
+    SELECT build_id, assembly_id, line_id, part_id, need, fitted, kitted, max(0, need - fitted - kitted), rank
       FROM lines ORDER BY rank, assembly_id, position, line_id
 """
 
@@ -107,14 +129,14 @@ PER_LINE = """
 def needs_by_part(
     reads: sqlite3.Connection, counts: Iterable[tuple[int, int, int, int]], parts: Collection[int] | None = None
 ) -> list[PartNeed]:
-    """What each build needs of each part (of these parts, when given), builds in the order of their rank."""
-    statement = NEEDED.format(source=BY_ASSEMBLY if parts is None else BY_PART) + PER_PART
+    """What the builds of each rank need of each part (of these parts, when given), in the order of rank."""
+    statement = NEEDED.format_map(BY_ASSEMBLY if parts is None else BY_PART) + PER_PART
     values = {"counts": json.dumps(list(counts)), "parts": json.dumps(list(parts or ()))}
     return list(map(PartNeed._make, reads.execute(statement, values)))
 
 
 class LineNeed(NamedTuple):
-    """What one build needs for one line."""
+    """What one build needs for one line, and what it holds for it, be that more than the need."""
 
     build: int
     assembly: int
@@ -124,12 +146,50 @@ class LineNeed(NamedTuple):
     fitted: int
     kitted: int
     want: int
+    rank: int = 0
 
 
 def needs_by_line(reads: sqlite3.Connection, counts: Iterable[tuple[int, int, int, int]]) -> list[LineNeed]:
     """What each build needs for each line, in the order of rank, assembly and position in the list."""
-    statement = NEEDED.format(source=BY_ASSEMBLY) + PER_LINE
+    statement = NEEDED.format_map(BY_ASSEMBLY) + PER_LINE
     return list(map(LineNeed._make, reads.execute(statement, {"counts": json.dumps(list(counts))})))
+
+
+# All lines in one pass in the order of line_of_part, which saves sorting them; then the few that something is held for.
+LACKS = (
+    NEEDED.format_map(
+        {
+            "source": """
+                held AS h CROSS JOIN line AS l ON l.id = h.line_id
+                  CROSS JOIN needed AS d ON d.assembly_id = l.assembly_id AND d.build_id = h.build_id
+            """,
+            "held": "h.fitted, h.kitted",
+        }
+    )
+    + """,
+    asked (part_id, need) AS (
+        SELECT l.part_id, sum((d.n * l.qty * (10000 + l.loss_bp) + 9999) / 10000)
+          FROM line AS l INDEXED BY line_of_part CROSS JOIN needed AS d ON d.assembly_id = l.assembly_id
+         WHERE l.fitted = 1
+           AND (l.option_id IS NULL OR l.option_id IN (SELECT id FROM choice_option WHERE chosen = 1))
+         GROUP BY l.part_id
+    ),
+    had (part_id, fitted, got) AS MATERIALIZED (
+        SELECT part_id, sum(min(need, fitted)), sum(min(need, fitted + kitted)) FROM lines GROUP BY part_id
+    ),
+    swapped (part_id) AS MATERIALIZED (SELECT part_id FROM stand_in UNION SELECT alt_id FROM stand_in)
+    SELECT 0, part_id, need, fitted, got - fitted, need - got, 0
+      FROM (SELECT a.part_id, a.need, coalesce(h.fitted, 0) AS fitted, coalesce(h.got, 0) AS got
+              FROM asked AS a LEFT JOIN had AS h ON h.part_id = a.part_id)
+     WHERE need - got > coalesce((SELECT sum(qty) FROM balance AS b WHERE b.part_id = +part_id), 0)
+        OR part_id IN swapped
+"""
+)
+
+
+def lacks(reads: sqlite3.Connection, counts: Iterable[tuple[int, int, int, int]]) -> list[PartNeed]:
+    """What all builds together need of each part of which not enough lies there, or that has to do with a stand-in."""
+    return list(map(PartNeed._make, reads.execute(LACKS, {"counts": json.dumps(list(counts))})))
 
 
 def on_hand(reads: sqlite3.Connection, parts: Collection[int] | None = None) -> dict[int, int]:

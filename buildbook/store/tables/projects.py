@@ -89,9 +89,17 @@ class Line(Row, table=True):
     """One row of an assembly's parts list."""
 
     __tablename__ = "line"
-    __table_args__ = (at_least("qty", 1), at_least("loss_bp", 0), yes_or_no("fitted"), STRICT)
-    assembly_id: int = link("assembly")
-    part_id: int = link("part")
+    __table_args__ = (
+        at_least("qty", 1),
+        at_least("loss_bp", 0),
+        yes_or_no("fitted"),
+        # They hold all that a count of needs looks at, so that it never turns to the rows themselves.
+        Index("line_of_assembly", "assembly_id", "part_id", "qty", "loss_bp", "fitted", "option_id"),
+        Index("line_of_part", "part_id", "assembly_id", "qty", "loss_bp", "fitted", "option_id"),
+        STRICT,
+    )
+    assembly_id: int = link("assembly", index=False)
+    part_id: int = link("part", index=False)
     position: int = whole(0)
     qty: int = whole(1)
     refs: str = words()

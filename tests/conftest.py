@@ -1,0 +1,36 @@
+"""A fresh workshop for every test, and a clock that steps by a second each time somebody looks at it."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from buildbook.store.workshop import Workshop, open_workshop
+
+
+def stepping_clock(start: datetime = datetime(2024, 3, 1, 18, 0, tzinfo=UTC)) -> Callable[[], datetime]:
+    """A clock that shows `start` first, and a second more each time."""
+    moments = (start + timedelta(seconds=seconds) for seconds in range(10_000_000))
+    return lambda: next(moments)
+
+
+@pytest.fixture(scope="session")
+def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An empty workshop file, migrated once; tests copy it and never open it."""
+    path = tmp_path_factory.mktemp("template") / "workshop.db"
+    open_workshop(path).close()
+    return path
+
+
+@pytest.fixture
+def shop(tmp_path: Path, template: Path) -> Iterator[Workshop]:
+    """A fresh, empty workshop at `tmp_path / "workshop.db"`."""
+    path = tmp_path / "workshop.db"
+    shutil.copyfile(template, path)
+    workshop = Workshop(path, clock=stepping_clock())
+    yield workshop
+    workshop.close()
