@@ -130,7 +130,7 @@ def take_out(shop: Workshop, parent: str, child: str, *, option: str | None = No
         both = select(Contains).where(col(Contains.parent_id) == outer.id, col(Contains.child_id) == inner.id)
         rows = [row for row in work.exec(both) if answer is None or row.option_id == answer]
         if not rows:
-            raise BadInput(f"{outer.path} does not hold {inner.path}.", "", "See `buildbook boards tree`.")
+            raise BadInput(f"{outer.path} does not hold {inner.path}.", "", "See `buildbook boards`.")
         for row in rows:
             remove(work, row)
 

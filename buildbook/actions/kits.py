@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple
 
+from buildbook.actions.drawers import Reserve, Take, open_drawers, who_has_the_rest
 from buildbook.actions.naming import (
     AssemblyNamed,
     BuildNamed,
@@ -22,7 +22,7 @@ from buildbook.store import ledger
 from buildbook.store.journal import Work, action
 from buildbook.store.ledger import Move
 from buildbook.store.read import kitting, standing
-from buildbook.store.read.kitting import InBin, Need
+from buildbook.store.read.kitting import Need
 from buildbook.store.workshop import Workshop
 from buildbook.trade.plain import clean
 from buildbook.trade.refdes import join_refs, read_refs
@@ -30,22 +30,17 @@ from buildbook.trade.refdes import join_refs, read_refs
 COUNTING = ("planned", "active")
 
 
-class Take(NamedTuple):
-    """So many base units of a part for a line, out of a bin; no bin means out of the kit. All by their numbers."""
-
-    line: int
-    part: int
-    bin: int | None
-    qty: int
-
-
 @dataclass(frozen=True, slots=True)
 class Kitted:
-    """What was taken or put back: how many lines and base units, and what of each line could not be, by line."""
+    """What was taken or put back: how many lines and base units, and what of each line could not be, by line.
+
+    `left` is what of the short lies there, but was left because another build has spoken for it.
+    """
 
     lines: int
     pieces: int
     short: tuple[tuple[int, int], ...] = ()
+    left: tuple[tuple[int, int], ...] = ()
 
 
 def kit(shop: Workshop, build: str, assembly: str, wants: Sequence[Take]) -> Kitted:
@@ -66,21 +61,24 @@ def fit(shop: Workshop, build: str, assembly: str, wants: Sequence[Take]) -> Kit
         return _post(work, [_onto_board(for_build, take) for take in wants])
 
 
-def kit_assembly(shop: Workshop, build: str, assembly: str, *, stand_ins: bool = False) -> Kitted:
+def kit_assembly(
+    shop: Workshop, build: str, assembly: str, *, stand_ins: bool = False, reserve: Reserve | None = None
+) -> Kitted:
     """Kit all that an assembly still needs and that lies in the drawers; approved stand-ins as well when asked for.
 
-    The bin with the fewest that still suffice is taken, or else the fullest first. What is short is told by line.
-    Raises Forbidden when nothing is needed, or nothing of it lies there.
+    With a `reserve`, no more than it allows. The bin with the fewest that still suffice is taken, or else the fullest
+    first. What is short is told by line. Raises Forbidden when nothing is needed, or nothing of it may be taken.
     """
     for_build, home = _place(shop, build, assembly)
     with action(shop, f"Kit {home.path} for {for_build.code}", build_id=for_build.id) as work:
         needs = _needs(shop, for_build, home)
         wanted = [(need, need.to_have - need.kitted - need.fitted) for need in needs]
-        drawers = _open_drawers(shop, [need.part for need in needs], stand_ins=stand_ins)
+        drawers = open_drawers(shop, [need.part for need in needs], reserve, stand_ins=stand_ins)
         takes, short = drawers.take_all((need, qty) for need, qty in wanted if qty > 0)
+        left = drawers.left_for_others(needs, short)
         if not takes:
-            raise _nothing(home, "kitted", short=bool(short))
-        return _post(work, [_into_kit(for_build, take) for take in takes], short)
+            raise _nothing(home, "kitted", short=bool(short), others=who_has_the_rest(needs, left, reserve))
+        return _post(work, [_into_kit(for_build, take) for take in takes], short, left)
 
 
 def fit_lines(
@@ -91,11 +89,13 @@ def fit_lines(
     refs: str = "",
     lines: Sequence[str | int] = (),
     stand_ins: bool = False,
+    reserve: Reserve | None = None,
 ) -> Kitted:
     """Fit what is still to be fitted: at these designators, for these lines, or on the whole assembly.
 
-    Parts come from the kit first, then from the drawers. A designator means that place on every unit that the
-    build makes of the assembly. Raises Forbidden when all of it is fitted already, or none of it lies there.
+    Parts come from the kit first, then from the drawers, from there no more than a `reserve` allows. A designator means
+    that place on every unit that the build makes of the assembly. Raises Forbidden when all of it is fitted already, or
+    none of it may be taken.
     """
     for_build, home = _place(shop, build, assembly)
     numbers = {find_line(shop, line).id for line in lines}
@@ -104,13 +104,15 @@ def fit_lines(
         shop, f"Fit {join_refs(places) or 'parts'} on {home.path} for {for_build.code}", build_id=for_build.id
     ) as work:
         wanted = _to_fit(_needs(shop, for_build, home), home, places, numbers)
-        from_kit, left = _from_kit(shop, for_build, home, wanted)
-        drawers = _open_drawers(shop, [need.part for need, _ in left], stand_ins=stand_ins)
-        from_bins, short = drawers.take_all(left)
+        from_kit, to_find = _from_kit(shop, for_build, home, wanted)
+        needs = [need for need, _ in to_find]
+        drawers = open_drawers(shop, [need.part for need in needs], reserve, stand_ins=stand_ins)
+        from_bins, short = drawers.take_all(to_find)
         takes = [*from_kit, *from_bins]
+        left = drawers.left_for_others(needs, short)
         if not takes:
-            raise _nothing(home, "fitted", short=bool(short))
-        return _post(work, [_onto_board(for_build, take) for take in takes], short)
+            raise _nothing(home, "fitted", short=bool(short), others=who_has_the_rest(needs, left, reserve))
+        return _post(work, [_onto_board(for_build, take) for take in takes], short, left)
 
 
 def unfit(shop: Workshop, build: str, line: str | int, qty: int | str, *, part: str | None = None) -> Kitted:
@@ -207,7 +209,7 @@ def _needs(shop: Workshop, build: BuildNamed, home: AssemblyNamed) -> list[Need]
         raise Forbidden(
             f"Build {build.code} makes no {home.path}.",
             "All of it stands ready-made, or its option is not chosen.",
-            "See `buildbook boards tree`.",
+            "See `buildbook boards`.",
         )
     return kitting.needs(reads, build.id, home.id, count)
 
@@ -249,52 +251,6 @@ def _from_kit(
     return takes, left
 
 
-class Drawers:
-    """The bins, emptiest first, getting emptier as parts are taken from them."""
-
-    def __init__(self, bins: Mapping[int, Sequence[InBin]], stand_ins: Mapping[int, Sequence[int]]) -> None:
-        self._bins = {part: list(places) for part, places in bins.items()}
-        self._stand_ins = stand_ins
-
-    def take_all(self, wanted: Iterable[tuple[Need, int]]) -> tuple[list[Take], tuple[tuple[int, int], ...]]:
-        """What can be taken for each line, and what is short; stand-ins only with what no line wants for itself."""
-        takes: list[Take] = []
-        lacks = []
-        for need, qty in wanted:
-            left = self._take(takes, need.line, need.part, qty)
-            if left:
-                lacks.append((need, left))
-        short = []
-        for need, left in lacks:
-            for part in self._stand_ins.get(need.part, ()):
-                left = self._take(takes, need.line, part, left) if left else 0
-            if left:
-                short.append((need.line, left))
-        return takes, tuple(short)
-
-    def _take(self, takes: list[Take], line: int, part: int, qty: int) -> int:
-        """Take up to `qty` of a part and return how many are lacking."""
-        left = qty
-        while left and (bins := self._bins.get(part)):
-            chosen = next((place for place in bins if place.qty >= left), bins[-1])
-            many = min(left, chosen.qty)
-            takes.append(Take(line, part, chosen.bin, many))
-            left -= many
-            bins.remove(chosen)
-            if chosen.qty > many:
-                bins.append(InBin(part, chosen.bin, chosen.qty - many))
-                bins.sort(key=lambda place: (place.qty, place.bin))
-        return left
-
-
-def _open_drawers(shop: Workshop, parts: Iterable[int], *, stand_ins: bool) -> Drawers:
-    """The bins of these parts, and of what may stand in for them."""
-    own = set(parts)
-    approved = standing.stand_ins(shop.reads) if stand_ins else {}
-    alts = {part: approved[part] for part in own if part in approved}
-    return Drawers(kitting.bins(shop.reads, own.union(*alts.values())), alts)
-
-
 def _refuse_strangers(shop: Workshop, home: AssemblyNamed, wants: Iterable[Take]) -> None:
     """Raise Forbidden for a line of another assembly, or a part neither its own nor a stand-in."""
     own = kitting.lines_of(shop.reads, home.id)
@@ -326,14 +282,22 @@ def _onto_board(build: BuildNamed, take: Take) -> Move:
     return Move("fitted", take.part, take.bin, -take.qty, fit_qty=take.qty, build_id=build.id, line_id=take.line)
 
 
-def _post(work: Work, moves: Sequence[Move], short: tuple[tuple[int, int], ...] = ()) -> Kitted:
+def _post(
+    work: Work,
+    moves: Sequence[Move],
+    short: tuple[tuple[int, int], ...] = (),
+    left: tuple[tuple[int, int], ...] = (),
+) -> Kitted:
     ledger.post(work, moves)
     pieces = sum(abs(move.bin_qty or move.kit_qty) for move in moves)
-    return Kitted(len({move.line_id for move in moves}), pieces, short)
+    return Kitted(len({move.line_id for move in moves}), pieces, short, left)
 
 
-def _nothing(home: AssemblyNamed, done: str, *, short: bool) -> Forbidden:
+def _nothing(home: AssemblyNamed, done: str, *, short: bool, others: Sequence[str] = ()) -> Forbidden:
     what = f"Nothing was {done} on {home.path}."
+    if others:
+        why = f"What lies there of what it needs is spoken for by {' and '.join(others)}."
+        return Forbidden(what, why, "Take it all the same with --anyway, or put this build first.")
     if short:
         return Forbidden(what, "None of what it needs lies there.", "See `buildbook buying short`.")
     return Forbidden(what, f"All that it needs is {done} already.")

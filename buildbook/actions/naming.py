@@ -13,6 +13,7 @@ from string import ascii_lowercase, ascii_uppercase
 from typing import TYPE_CHECKING, NamedTuple
 
 from buildbook.errors import BadInput
+from buildbook.store.read.boards import PATH
 from buildbook.trade.plain import clean, quote
 
 if TYPE_CHECKING:
@@ -31,7 +32,7 @@ class Named(NamedTuple):
 
 
 class AssemblyNamed(NamedTuple):
-    """An assembly; `path` is its full name, PROJECT/CODE."""
+    """An assembly; `path` is its name: PROJECT/CODE, or PROJECT alone for the unit that bears its code."""
 
     id: int
     path: str
@@ -131,17 +132,18 @@ def find_build(shop: Workshop, code: str) -> BuildNamed:
 
 
 # Index: the unique one of assembly when the project is named; assemblies are few.
-ASSEMBLIES = """
-    SELECT a.id, p.code || '/' || a.code, a.code, a.project_id
+ASSEMBLIES = f"""
+    SELECT a.id, {PATH}, a.code, a.project_id
       FROM assembly AS a JOIN project AS p ON p.id = a.project_id
 """
-PATHS = "SELECT p.code || '/' || a.code FROM assembly AS a JOIN project AS p ON p.id = a.project_id"
+PATHS = f"SELECT {PATH} FROM assembly AS a JOIN project AS p ON p.id = a.project_id"
 
 
 def find_assembly(shop: Workshop, text: str, *, among: Collection[int] = (), project_id: int = 0) -> AssemblyNamed:
-    """The assembly named PROJECT/CODE, or CODE where that is enough.
+    """The assembly named PROJECT/CODE (PROJECT for its unit), or CODE where that is enough.
 
-    Of several with one code, the one that is among the numbers `among`, or at home in the project, is meant.
+    Of several with one code, the one that is among the numbers `among`, or at home in the project, is meant; else the
+    unit of the project of that name.
     """
     wanted = fold(text)
     column = "p.code || '/' || a.code" if "/" in wanted else "a.code"
@@ -149,7 +151,7 @@ def find_assembly(shop: Workshop, text: str, *, among: Collection[int] = (), pro
     found = [AssemblyNamed(*row) for row in rows]
     if len(found) > 1:
         near = [one for one in found if one.id in among or one.project_id == project_id]
-        found = near if len(near) == 1 else found
+        found = near if len(near) == 1 else [one for one in found if fold(one.path) == wanted] or found
     if not found:
         raise unknown("assembly", text, _column(shop, PATHS))
     if len(found) > 1:
@@ -240,8 +242,8 @@ def _steps_meant(reads: sqlite3.Connection, wanted: str) -> list[StepNamed]:
 
 
 # Index: primary key of line, ix_line_assembly_id.
-LINES = """
-    SELECT l.id, r.key, l.assembly_id, p.code || '/' || a.code, l.refs
+LINES = f"""
+    SELECT l.id, r.key, l.assembly_id, {PATH}, l.refs
       FROM line AS l JOIN part AS r ON r.id = l.part_id
       JOIN assembly AS a ON a.id = l.assembly_id JOIN project AS p ON p.id = a.project_id
 """

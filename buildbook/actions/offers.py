@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from sqlmodel import col, select
+from sqlmodel import select
 
 from buildbook.actions.incoming import NOTHING, NewPart, Remembered, make_parts, named_parts, remember
 from buildbook.actions.naming import find_supplier, fold
@@ -126,20 +126,18 @@ def _known(work: Work, suppliers: set[int]) -> dict[_Key, tuple[int, dict[str, A
 
 def _replace(work: Work, changed: dict[int, tuple[dict[str, Any], dict[int, int]]]) -> None:
     """Bring offers, by number, to what their rows say, and their prices with them."""
+    work.change_many(Offer, {number: fields for number, (fields, _) in changed.items()})
+    prices = table_of(OfferBreak)
+    left = {number: dict(breaks) for number, (_, breaks) in changed.items()}
+    new: dict[int, dict[str, int] | None] = {}
     numbers = list(changed)
     for start in range(0, len(numbers), CHUNK):
         some = numbers[start : start + CHUNK]
-        for offer in work.exec(select(Offer).where(col(Offer.id).in_(some))):
-            for name, value in changed[offer.id or 0][0].items():
-                setattr(offer, name, value)
-        left = {number: dict(changed[number][1]) for number in some}
-        for price in work.exec(select(OfferBreak).where(col(OfferBreak.offer_id).in_(some))).all():
-            micros = left[price.offer_id].pop(price.from_qty, None)
-            if micros is None:
-                work.delete(price)
-            else:
-                price.price_micros = micros
-        _insert_breaks(work, left.items())
+        for row in work.execute(prices.select().where(prices.c.offer_id.in_(some))):
+            micros = left[row.offer_id].pop(row.from_qty, None)
+            new[row.id] = None if micros is None else {"price_micros": micros}
+    work.change_many(OfferBreak, new)
+    _insert_breaks(work, left.items())
 
 
 def _insert_breaks(work: Work, breaks: Iterable[tuple[int, Mapping[int, int]]]) -> None:

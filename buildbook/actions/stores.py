@@ -114,10 +114,9 @@ def new_bin(shop: Workshop, name: str, note: str = "") -> str:
     """Make a bin and return its name."""
     named = read_bin(name)
     with action(shop, f"New bin {named}") as work:
-        make_bins(work, [named], refuse=True)
-        if note:
-            row = work.exec(select(Bin).where(col(Bin.name) == named)).one()
-            row.note = read_text(note, "note")
+        if work.exec(select(Bin.id).where(func.lower(Bin.name) == fold(named))).first():
+            raise BadInput(f"The bin {named} was not made.", "There is one already.", "Choose another name.")
+        put(work, Bin(name=named, note=read_text(note, "note")))
     return named
 
 
@@ -129,12 +128,10 @@ def read_bin(name: str) -> str:
     return plain
 
 
-def make_bins(work: Work, names: Sequence[str], *, refuse: bool = False) -> dict[str, int]:
+def make_bins(work: Work, names: Sequence[str]) -> dict[str, int]:
     """Write the bins that are not there yet and return the numbers of all, by folded name."""
     known = {fold(name): number or 0 for number, name in work.exec(select(Bin.id, Bin.name))}
     new = {fold(name): read_bin(name) for name in reversed(names) if fold(name) not in known}
-    if refuse and len(new) < len(names):
-        raise BadInput(f"The bin {names[0]} was not made.", "There is one already.", "Choose another name.")
     in_order = dict(reversed(new.items()))
     numbers = work.insert_many(Bin, [{"name": name} for name in in_order.values()])
     return {**known, **dict(zip(in_order, numbers, strict=True))}
@@ -310,5 +307,5 @@ def forbid_stand_in(shop: Workshop, part: str, alt: str) -> None:
         both = select(StandIn).where(col(StandIn.part_id) == wanted.id, col(StandIn.alt_id) == other.id)
         row = work.exec(both).first()
         if row is None:
-            raise BadInput(f"{other.key} is no stand-in for {wanted.key}.", "", "See `buildbook stores show`.")
+            raise BadInput(f"{other.key} is no stand-in for {wanted.key}.", "", "See `buildbook stores where`.")
         remove(work, row)

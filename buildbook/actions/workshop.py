@@ -66,6 +66,7 @@ def set_setting(shop: Workshop, key: str, value: str) -> str:
     from buildbook.actions.rows import put
     from buildbook.store.journal import action
     from buildbook.store.tables import Setting
+    from buildbook.trade.money import DEFAULT_CURRENCY
 
     name = clean(key).lower().replace("-", "_").replace(" ", "_")
     if name not in SETTINGS:
@@ -73,7 +74,7 @@ def set_setting(shop: Workshop, key: str, value: str) -> str:
     kept = read_currency(value) if name == "currency" else read_rate(shop, value)
     with action(shop, f"Set {name.replace('_', ' ')}: {clean(value)}") as work:
         setting = work.exec(select(Setting).where(col(Setting.key) == name)).first()
-        if name == "currency" and kept != (setting.value if setting else "") and money_recorded(shop):
+        if name == "currency" and kept != (setting.value if setting else DEFAULT_CURRENCY) and money_recorded(shop):
             raise Forbidden(
                 "The currency was not changed.",
                 "Prices have been recorded, and would mean something else.",
@@ -97,12 +98,10 @@ def read_currency(text: str) -> str:
 
 def read_rate(shop: Workshop, text: str) -> str:
     """An amount of money for an hour, in millionths of the workshop's currency."""
-    from buildbook.trade.money import read_money
+    from buildbook.trade.money import DEFAULT_CURRENCY, read_money
 
     row = shop.reads.execute("SELECT value FROM setting WHERE key = 'currency'").fetchone()
-    if row is None:
-        raise BadInput("The labour rate was not set.", "The workshop has no currency yet.", "Set the currency first.")
-    return str(read_money(text, row[0]))
+    return str(read_money(text, row[0] if row else DEFAULT_CURRENCY))
 
 
 # Index: none needed but those of the small tables; each stops at the first row found.

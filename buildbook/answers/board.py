@@ -87,22 +87,24 @@ class Board(Answer):
 
 
 def find_assembly(assemblies: Iterable[AssemblyRow], text: str, project: str = "") -> AssemblyRow:
-    """The assembly named PROJECT/CODE, or CODE where that is the only one, or the one at home in `project`.
+    """The assembly named PROJECT/CODE (PROJECT for its unit), or CODE where only one has it, or the one in `project`.
 
     Raises BadInput when there is none, or more than one.
     """
     known = list(assemblies)
     wanted = text.strip().upper()
-    found = [row for row in known if wanted in (row.path, row.code)]
-    at_home = [row for row in found if wanted == row.path or row.project == project]
-    if len(at_home) == 1 or len(found) == 1:
-        return (at_home or found)[0]
+    found = [row for row in known if wanted in row.names]
+    at_home = [row for row in found if row.project == project]
+    in_full = [row for row in found if wanted in row.names[:2]]
+    for meant in (at_home, in_full, found):
+        if len(meant) == 1:
+            return meant[0]
     if found:
         paths = join_words([row.path for row in found])
         raise BadInput(f"{text} is not clear.", f"There are {paths}.", "Name one of them in full.")
     from difflib import get_close_matches
 
-    near = get_close_matches(wanted, [name for row in known for name in (row.path, row.code)], 1)
+    near = get_close_matches(wanted, [name for row in known for name in row.names], 1)
     mend = f"Did you mean {near[0]}?" if near else "See `buildbook boards list`."
     raise BadInput(f"There is no assembly {text}.", "", mend)
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.answers.board import find_assembly
 from buildbook.answers.form import Answer, count_of
-from buildbook.answers.standing import Standing, builds_that_count, find_build, stand
+from buildbook.answers.standing import Standing, builds_that_count, find_build, stand, stand_together
 from buildbook.store.read import boards as read_boards
 from buildbook.store.read.standing import LineNeed, PartNeed
 from buildbook.store.read.stores import PartRow, parts_by_number
@@ -65,8 +65,11 @@ def short(shop: Workshop, build: str | None = None, assembly: str | None = None)
     if assembly is not None:
         assemblies = read_boards.assemblies(shop.reads)
         own = find_assembly(assemblies.values(), assembly, chosen.project if chosen else "")
-    closely = [one.id for one in known] if own and not chosen else [chosen.id] if chosen else []
-    standing = stand(shop, closely=closely)
+    if own:
+        parts = {row.part for row in read_boards.parts_list(shop.reads, own.id)}
+        standing = stand(shop, closely=[one.id for one in ([chosen] if chosen else known)], parts=parts)
+    else:
+        standing = stand(shop, closely=[chosen.id]) if chosen else stand_together(shop)
     pairs = [
         (need, share)
         for need, share in zip(standing.needs, standing.shares, strict=True)
@@ -82,33 +85,32 @@ def short_rows(
     shop: Workshop, pairs: Iterable[tuple[PartNeed | LineNeed, Share]], standing: Standing
 ) -> tuple[ShortRow, ...]:
     """Sum up per part the needs that the part's own stock does not cover."""
-    pairs = list(pairs)
-    open_parts = {share.part for _, share in pairs if share.own < share.qty}
-    sums: dict[int, list[int]] = {part: [0, 0, 0, 0, 0, 0, 0] for part in open_parts}
-    dues: dict[int, list[str]] = {}
-    for need, share in pairs:
-        if share.part not in open_parts:
-            continue
-        fitted = min(need.fitted, need.need)
-        kitted = need.need - fitted - need.want
-        stood_in = sum(other.qty for other in share.stood_in)
-        coming = sum(due.qty for due in share.coming)
-        figures = (need.need, fitted, kitted, share.own, stood_in, coming, share.short)
-        sums[share.part] = [had + more for had, more in zip(sums[share.part], figures, strict=True)]
-        dues.setdefault(share.part, []).extend(due.when for due in share.coming)
-    parts = parts_by_number(shop.reads, open_parts)
-    rows = [short_row(parts[part], figures, dues[part], standing) for part, figures in sums.items()]
-    return tuple(sorted(rows, key=lambda row: (row.short == 0, row.coming == 0, row.kind, parts_order(row))))
+    by_part: dict[int, list[tuple[PartNeed | LineNeed, Share]]] = {}
+    for pair in pairs:
+        by_part.setdefault(pair[1].part, []).append(pair)
+    lacking = {part: some for part, some in by_part.items() if any(share.own < share.qty for _, share in some)}
+    parts = parts_by_number(shop.reads, lacking)
+    rows = [short_row(parts[part], some, standing) for part, some in lacking.items()]
+    # Parts of a kind by value text, then key.
+    rows.sort(key=lambda row: (row.short == 0, row.coming == 0, row.kind, row.value, row.key))
+    return tuple(rows)
 
 
-def parts_order(row: ShortRow) -> tuple[str, str]:
-    """Parts of a kind by value text, then key."""
-    return row.value, row.key
-
-
-def short_row(part: PartRow, figures: list[int], dues: list[str], standing: Standing) -> ShortRow:
-    """One part's row."""
-    need, fitted, kitted, own, stood_in, coming, lacking = figures
+def short_row(part: PartRow, pairs: list[tuple[PartNeed | LineNeed, Share]], standing: Standing) -> ShortRow:
+    """One part's row: the sum of its needs and shares."""
+    need = fitted = want = own = stood_in = coming = lacking = 0
+    dues: list[str] = []
+    for one, share in pairs:
+        need += one.need
+        fitted += min(one.fitted, one.need)
+        want += one.want
+        own += share.own
+        lacking += share.short
+        if share.stood_in:
+            stood_in += sum(other.qty for other in share.stood_in)
+        if share.coming:
+            coming += sum(due.qty for due in share.coming)
+            dues += [due.when for due in share.coming]
     return ShortRow(
         part=part.id,
         key=part.key,
@@ -119,7 +121,7 @@ def short_row(part: PartRow, figures: list[int], dues: list[str], standing: Stan
         unit=part.unit,
         need=need,
         fitted=fitted,
-        kitted=kitted,
+        kitted=need - fitted - want,
         on_hand=standing.on_hand.get(part.id, 0),
         spoken_for=own,
         free=standing.free.get(part.id, 0),

@@ -8,12 +8,10 @@ from typing import TYPE_CHECKING
 
 from buildbook.reckon.purchase import Break, Offer
 from buildbook.store.read import buying as read
+from buildbook.trade.money import DEFAULT_CURRENCY
 
 if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
-
-# Euro until the workshop says otherwise.
-CURRENCY = "EUR"
 
 
 def offers_for(shop: Workshop, parts: Collection[int] | None = None) -> dict[int, list[Offer]]:
@@ -38,4 +36,4 @@ def offers_for(shop: Workshop, parts: Collection[int] | None = None) -> dict[int
 
 def currency_of(shop: Workshop) -> str:
     """The currency of the workshop (ISO 4217)."""
-    return read.setting(shop.reads, "currency", CURRENCY)
+    return read.setting(shop.reads, "currency", DEFAULT_CURRENCY)

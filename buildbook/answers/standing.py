@@ -1,12 +1,13 @@
 """Where every build stands with its parts: the one computation that Boards, Stores and Buying all read from.
 
 The builds that are planned or under way are exploded together, the first in priority first, and covered together from
-one set of drawers. A build that is looked at closely is covered line by line, the others part by part; the totals are
-the same.
+one set of drawers. A build that is looked at closely is covered line by line, the others part by part, those that
+follow each other summed up where it makes no difference; the totals are the same.
 """
 
 from __future__ import annotations
 
+from bisect import bisect
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -25,7 +26,10 @@ COUNTING = ("planned", "active")
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """The needs of all builds in the order of priority, and what each gets; `needs` and `shares` run side by side."""
+    """The needs of all builds in the order of priority, and what each gets; `needs` and `shares` run side by side.
+
+    Within a build they go by part. `on_hand` and `free` hold the parts that were looked at, as far as any lie there.
+    """
 
     builds: tuple[BuildRow, ...]
     counts: Mapping[tuple[int, int], int]
@@ -72,41 +76,101 @@ def stand(
 ) -> Standing:
     """Explode and cover all builds that count.
 
-    `closely` names builds to be covered line by line. `parts` limits the work to these parts, and to those that can
-    stand in for them or share a stand-in with them. `extra` are more units asked for, after all builds.
+    `closely` names builds to be covered line by line; the others are then summed up where it makes no difference.
+    `parts` limits the work to these parts, and to those that can stand in for them or share a stand-in with them.
+    `extra` are more units asked for, after all builds.
+    """
+    reads = shop.reads
+    builds = builds_that_count(shop)
+    demands = [*(Demand(build.id, build.assembly_id, build.units) for build in builds), *extra]
+    exploded = explode(demands, [Contains(*link) for link in read.links(reads)], read.ready_made(reads))
+    counts = ranked(exploded.net, [demand.build for demand in demands])
+    stand_ins = read.stand_ins(reads)
+    some = None if parts is None else within_reach(parts, stand_ins)
+    near = [count for count in counts if count[1] in closely]
+    by_line = read.needs_by_line(reads, near, some) if near else []
+    if some is None and closely:
+        some = within_reach({need.part for need in by_line}, stand_ins)
+    far = [count for count in counts if count[1] not in closely]
+    by_part = needs_from_afar(shop, far, some, stand_ins, {count[0] for count in near})
+    # By part within a build, so that whoever is looked at closely gets the same stand-ins as from afar.
+    needs: list[PartNeed | LineNeed] = [*by_line, *by_part]
+    needs.sort(key=lambda need: (need.rank, need.part))
+    return covered(shop, builds, exploded.net, needs, stand_ins, some)
+
+
+def stand_together(shop: Workshop) -> Standing:
+    """Explode and cover all builds that count, summed up to one, as far as their own stock does not cover a part.
+
+    The figures of each part are those of `stand`; parts of which there is enough are left out.
     """
     reads = shop.reads
     builds = builds_that_count(shop)
     demands = [Demand(build.id, build.assembly_id, build.units) for build in builds]
-    links = [Contains(*link) for link in read.links(reads)]
-    exploded = explode([*demands, *extra], links, read.ready_made(reads))
+    exploded = explode(demands, [Contains(*link) for link in read.links(reads)], read.ready_made(reads))
+    counts = ranked(exploded.net, [demand.build for demand in demands])
     stand_ins = read.stand_ins(reads)
-    rank = {build: place for place, build in enumerate(dict.fromkeys(demand.build for demand in [*demands, *extra]))}
-    counts = [(rank[build], build, assembly, n) for (build, assembly), n in exploded.net.items() if n]
-    near = [count for count in counts if count[1] in closely]
-    by_line = read.needs_by_line(reads, near) if near else []
-    some = None if parts is None else within_reach(parts, stand_ins)
-    if some is not None:
-        by_line = [need for need in by_line if need.part in some]
-    elif closely:
-        some = within_reach({need.part for need in by_line}, stand_ins)
-    far = [count for count in counts if count[1] not in closely]
-    by_part = read.needs_by_part(reads, far, some) if far else []
-    needs: list[PartNeed | LineNeed] = [*by_line, *by_part]
-    needs.sort(key=lambda need: rank[need.build])
-    on_hand = read.on_hand(reads, some)
-    coming = [row for row in read.coming(reads) if some is None or row.part in some]
-    covered = share_out(needs, on_hand, stand_ins, coming)
+    needs = read.lacks(reads, counts)
+    # Only where stand-ins may be contested does it matter which build comes first.
+    helped = {need.part for need in needs} & stand_ins.keys()
+    some = within_reach(helped, stand_ins) | {need.part for need in needs}
+    apart = read.needs_by_part(reads, counts, helped) if helped else []
+    needs = [*(need for need in needs if need.part not in helped), *apart]
+    return covered(shop, builds, exploded.net, needs, stand_ins, some)
+
+
+def ranked(net: Mapping[tuple[int, int], int], order: Iterable[int]) -> list[read.Count]:
+    """How many of each assembly each build has to make, with the place of the build in the order of priority."""
+    rank = {build: place for place, build in enumerate(dict.fromkeys(order))}
+    return [(rank[build], build, assembly, n) for (build, assembly), n in net.items() if n]
+
+
+def needs_from_afar(
+    shop: Workshop,
+    counts: Sequence[read.Count],
+    parts: Collection[int] | None,
+    stand_ins: Mapping[int, Sequence[int]],
+    between: Collection[int],
+) -> list[PartNeed]:
+    """What builds need part by part; those that follow each other between the ranks `between` are summed up to one.
+
+    For a part that has stand-ins each build remains on its own, since they may be contested.
+    """
+    if not counts:
+        return []
+    if parts is None or not between:
+        return read.needs_by_part(shop.reads, counts, parts)
+    helped = stand_ins.keys() & set(parts)
+    marks = sorted(between)
+    together = [([-1, *marks][bisect(marks, rank)], build, assembly, n) for rank, build, assembly, n in counts]
+    return [
+        *(read.needs_by_part(shop.reads, counts, helped) if helped else ()),
+        *read.needs_by_part(shop.reads, together, set(parts) - helped),
+    ]
+
+
+def covered(
+    shop: Workshop,
+    builds: tuple[BuildRow, ...],
+    counts: Mapping[tuple[int, int], int],
+    needs: Sequence[PartNeed | LineNeed],
+    stand_ins: Mapping[int, Sequence[int]],
+    parts: Collection[int] | None,
+) -> Standing:
+    """Cover the needs from what lies there and what is coming of these parts (of all, when None)."""
+    on_hand = read.on_hand(shop.reads, parts)
+    coming = [row for row in read.coming(shop.reads) if parts is None or row.part in parts]
+    shared = share_out(needs, on_hand, stand_ins, coming)
     return Standing(
         builds=builds,
-        counts=exploded.net,
+        counts=counts,
         needs=tuple(needs),
-        shares=covered.shares,
+        shares=shared.shares,
         on_hand=on_hand,
-        free=covered.free,
+        free=shared.free,
         stand_ins=stand_ins,
         coming={row.line: row for row in coming},
-        coming_free=covered.coming_free,
+        coming_free=shared.coming_free,
     )
 
 

@@ -9,6 +9,7 @@ from buildbook.answers.bench import StepsOfBuild, count_steps
 from buildbook.answers.form import Answer, count_of, join_words
 from buildbook.answers.standing import builds_that_count
 from buildbook.store.read import workshop as read
+from buildbook.trade.money import DEFAULT_CURRENCY
 
 if TYPE_CHECKING:
     from buildbook.store.checkup import Proof
@@ -16,8 +17,8 @@ if TYPE_CHECKING:
 
 MOST_CODES = 200
 MEANINGS = {
-    "currency": "in which all money is reckoned (ISO 4217)",
-    "labour_rate": "price of an hour's work, in millionths of the currency",
+    "currency": "in which all money is reckoned (ISO 4217); fixed once a price is written down",
+    "labour_rate": "price of an hour's work, if it is to count",
 }
 
 
@@ -132,8 +133,8 @@ class Settings(Answer):
 
 
 def settings(shop: Workshop) -> Settings:
-    """Every setting there is, set or not."""
-    known = read.settings(shop.reads)
+    """Every setting there is, set or not; `labour_rate` is in millionths of the currency."""
+    known = {"currency": DEFAULT_CURRENCY, **read.settings(shop.reads)}
     rows = tuple(SettingRow(key, known.get(key, ""), meaning) for key, meaning in MEANINGS.items())
     unset = [row.key for row in rows if not row.value]
     said = f"{join_words(unset)} {'is' if len(unset) == 1 else 'are'} not set" if unset else "all are set"

@@ -191,14 +191,14 @@ def settings(
 
             set_setting(shop, key, value)
         answer = all_settings(shop)
-    currency = next((row.value for row in answer.rows if row.key == "currency"), "")
+    currency = next(row.value for row in answer.rows if row.key == "currency")
 
     def told(row: SettingRow) -> str:
-        if row.key != "labour_rate" or not row.value or not currency:
+        if row.key != "labour_rate" or not row.value:
             return row.value or "not set"
         from buildbook.trade.money import show_price
 
-        return show_price(int(row.value), currency)
+        return f"{show_price(int(row.value), currency)} {currency}"
 
     show(
         answer,

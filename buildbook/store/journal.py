@@ -7,12 +7,12 @@ and the draft of an episode all read what stands here.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any, cast
 
-from sqlalchemy import Table, delete, event, insert, select, text, update
+from sqlalchemy import Table, bindparam, delete, event, insert, select, text, update
 from sqlalchemy import inspect as inspect_row
 from sqlalchemy.exc import DatabaseError, IntegrityError
 from sqlmodel import Session, SQLModel
@@ -69,6 +69,55 @@ class Work(Session):
             images = [[row[name] for name in fields] for row in some]
             self.blocks.append(Block(table.name, first + start, fields, None, images))
         return range(first, first + len(full))
+
+    def change_many(self, model: type[Row], changes: Mapping[int, Mapping[str, Any] | None]) -> None:
+        """Change rows by number, in a few statements; None takes a row away, and what is so already is left alone."""
+        self.flush()
+        table = table_of(model)
+        fields = [column.name for column in table.columns if column.name != "id"]
+        numbers = sorted(changes)
+        for start in range(0, len(numbers), BLOCK):
+            some = numbers[start : start + BLOCK]
+            images = {row.id: list(row)[1:] for row in self.execute(select(table).where(table.c.id.in_(some)))}
+            new = {number: _changed(fields, image, changes[number]) for number, image in images.items()}
+            gone = [number for number, image in new.items() if image is None]
+            other = [number for number, image in new.items() if image is not None and image != images[number]]
+            if gone:
+                self.execute(delete(table).where(table.c.id.in_(gone)))
+            if other:
+                rows = [dict(zip(fields, new[number] or (), strict=True)) for number in other]
+                _update_rows(self, table, zip(other, rows, strict=True))
+            for first, last in _runs(gone):
+                before = [images[number] for number in range(first, last + 1)]
+                self.blocks.append(Block(table.name, first, fields, before, None))
+            for first, last in _runs(other):
+                before = [images[number] for number in range(first, last + 1)]
+                after = [new[number] or [] for number in range(first, last + 1)]
+                self.blocks.append(Block(table.name, first, fields, before, after))
+
+
+def _update_rows(work: Session, table: Table, rows: Iterable[tuple[int, dict[str, Any]]]) -> None:
+    """Set all fields of rows, by number, in one statement run many times."""
+    values = [{**row, "number": number} for number, row in rows]
+    work.connection().execute(update(table).where(table.c.id == bindparam("number")), values)
+
+
+def _changed(fields: Sequence[str], image: list[Any], change: Mapping[str, Any] | None) -> list[Any] | None:
+    if change is None:
+        return None
+    return [change.get(name, value) for name, value in zip(fields, image, strict=True)]
+
+
+def _runs(numbers: Iterable[int]) -> Iterator[tuple[int, int]]:
+    """The first and last of each run of consecutive numbers."""
+    run: list[int] = []
+    for number in sorted(numbers):
+        if run and number != run[-1] + 1:
+            yield run[0], run[-1]
+            run = []
+        run.append(number)
+    if run:
+        yield run[0], run[-1]
 
 
 def table_of(model: type[SQLModel]) -> Table:
@@ -228,11 +277,10 @@ def _invert(work: Work, block: Block) -> None:
         work.execute(delete(table).where(table.c.id.in_(numbers)))
     else:
         rows = [dict(zip(block.fields, image, strict=True)) for image in block.before]
-        for number, values in zip(numbers, rows, strict=True):
-            if block.after is None:
-                work.execute(insert(table).values(id=number, **values))
-            else:
-                work.execute(update(table).where(table.c.id == number).values(**values))
+        if block.after is None:
+            work.execute(insert(table), [{"id": number, **row} for number, row in zip(numbers, rows, strict=True)])
+        else:
+            _update_rows(work, table, zip(numbers, rows, strict=True))
     work.blocks.append(Block(block.tab, block.first_id, block.fields, block.after, block.before))
 
 

@@ -20,6 +20,8 @@ HEAD = "0001"
 # "BBws" in ASCII, in the header of the file: tells a workshop from any other SQLite database.
 APPLICATION_ID = 0x42427773
 BUSY_MS = 5000
+# STRICT tables came with 3.37, the ->> operator with 3.38 (SQLite release history).
+SQLITE_NEEDED = (3, 38, 0)
 SQLITE_MAGIC = b"SQLite format 3\x00"
 
 
@@ -159,6 +161,13 @@ def open_workshop(
 
     Raises StoreFault when it is no workshop, damaged, locked, read-only and old, or from a newer program.
     """
+    if sqlite3.sqlite_version_info < SQLITE_NEEDED:
+        needed = ".".join(map(str, SQLITE_NEEDED))
+        raise StoreFault(
+            "No workshop can be opened.",
+            f"This Python brings SQLite {sqlite3.sqlite_version}, and {needed} is needed.",
+            "Use a newer Python.",
+        )
     revision = revision_of(path, busy_ms)
     if revision is None and not create:
         raise BadInput(

@@ -10,6 +10,8 @@ from buildbook.trade.plain import quote
 
 MICROS = 10**6
 MOST_MICROS = 10**12 * MICROS
+# What a workshop counts in until it says otherwise.
+DEFAULT_CURRENCY = "EUR"
 
 # Decimals of the minor unit, ISO 4217 list one as published on 2026-01-01. Metals, funds' and test codes have none.
 _CODES = {

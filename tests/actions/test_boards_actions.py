@@ -40,8 +40,8 @@ def test_a_project_comes_with_its_unit_and_a_build(shop: Workshop) -> None:
 def test_assemblies_go_inside_the_unit_or_where_they_are_said_to(curlew: Workshop) -> None:
     assert boards.new_assembly(curlew, "curlew", "coil", inside="if", qty=3) == "CURLEW/COIL"
     assert tree(curlew) == {
-        ("CURLEW/CURLEW", "CURLEW/IF", 1),
-        ("CURLEW/CURLEW", "CURLEW/AUDIO", 1),
+        ("CURLEW", "CURLEW/IF", 1),
+        ("CURLEW", "CURLEW/AUDIO", 1),
         ("CURLEW/IF", "CURLEW/COIL", 3),
     }
 
@@ -50,10 +50,10 @@ def test_an_assembly_of_another_project_may_be_used(curlew: Workshop) -> None:
     boards.new_project(curlew, "WREN")
     boards.put_inside(curlew, "WREN", "CURLEW/AUDIO", 2)
     boards.put_inside(curlew, "WREN", "AUDIO", 4)
-    assert ("WREN/WREN", "CURLEW/AUDIO", 4) in tree(curlew)
+    assert ("WREN", "CURLEW/AUDIO", 4) in tree(curlew)
     boards.take_out(curlew, "WREN", "AUDIO")
-    assert ("WREN/WREN", "CURLEW/AUDIO", 4) not in tree(curlew)
-    with pytest.raises(BadInput, match=r"WREN/WREN does not hold CURLEW/AUDIO."):
+    assert ("WREN", "CURLEW/AUDIO", 4) not in tree(curlew)
+    with pytest.raises(BadInput, match=r"WREN does not hold CURLEW/AUDIO."):
         boards.take_out(curlew, "WREN", "AUDIO")
 
 

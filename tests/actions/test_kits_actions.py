@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buildbook.actions import boards, buying, checks, kits, lists, stores
-from buildbook.actions.kits import Kitted, Take
+from buildbook.actions.drawers import Drawers, Reserve, Take
+from buildbook.actions.kits import Kitted
 from buildbook.actions.workshop import Workshop
 from buildbook.errors import BadInput, Forbidden
 from buildbook.store.checkup import check
@@ -54,7 +55,7 @@ def test_the_bin_that_just_suffices_is_taken_else_the_fullest_first(curlew: Work
 def test_what_is_taken_never_passes_what_lies_there(bins: list[int], wants: list[int]) -> None:
     from buildbook.store.read.kitting import Need
 
-    drawers = kits.Drawers({7: [InBin(7, place, qty) for place, qty in enumerate(bins)]}, {})
+    drawers = Drawers({7: [InBin(7, place, qty) for place, qty in enumerate(bins)]}, {})
     takes, short = drawers.take_all((Need(line, 7, qty, qty, 0, 0, ""), qty) for line, qty in enumerate(wants))
     for place, qty in enumerate(bins):
         assert sum(take.qty for take in takes if take.bin == place) <= qty

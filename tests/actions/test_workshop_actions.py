@@ -31,7 +31,7 @@ def test_settings_are_kept_as_they_are_understood(shop: Workshop) -> None:
     [
         ("colour", "red", "There is no setting “colour”."),
         ("currency", "ABC", "The currency was not understood."),
-        ("labour_rate", "25", "The labour rate was not set."),
+        ("labour_rate", "a lot", "The amount was not understood."),
     ],
 )
 def test_what_is_no_setting_is_refused(shop: Workshop, key: str, value: str, said: str) -> None:

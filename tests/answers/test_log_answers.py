@@ -37,7 +37,7 @@ def test_notes_and_actions_run_in_one_stream(two: Workshop) -> None:
         ("action", "Start: Deburr the case"),
         ("note", "The blade wandered"),
     ]
-    assert answer.rows[1].about == "CURLEW/CURLEW, Deburr the case"
+    assert answer.rows[1].about == "CURLEW, Deburr the case"
     assert answer.rows[1].build == "CURLEW"
     assert [row.at for row in answer.rows] == sorted((row.at for row in answer.rows), reverse=True)
     assert answer.sentence == "5 things done and written down."

@@ -40,7 +40,7 @@ def test_what_can_be_done_stands_first_and_what_is_held_last(say: Say, curlew: W
 def test_a_project_is_named_where_there_are_several(say: Say, curlew: Workshop) -> None:
     boards.new_project(curlew, "WREN", "Wren signal tracer")
     say("bench", "add", "WREN/WREN", "Populate the board")
-    assert "WREN/WREN/1" in row_of(say("bench"), "Populate the board")
+    assert "WREN/1" in row_of(say("bench"), "Populate the board")
     assert row_of(say("bench"), "Deburr").split()[1] == "CURLEW/CASE/1"
     assert "build" not in say("bench").stdout.splitlines()[2]
 

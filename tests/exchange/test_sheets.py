@@ -169,6 +169,29 @@ def test_cells_are_cleaned_and_the_apostrophe_of_an_export_comes_off(listed: Pat
     assert cells_of(listed) == [("R1", "-5", "'tis red"), ("R2", "=1+1", "'=x")]
 
 
+@pytest.mark.parametrize(
+    ("field", "cell"),
+    [
+        (b'" 4k7"', "4k7"),
+        (b'"4k7 "', "4k7"),
+        (b"4k7 ", "4k7"),
+        (b"4k7 ,", "4k7"),
+        (b"4k7 \n", "4k7"),
+        (b"4k7 \r\n", "4k7"),
+        (b"4\tk7", "4 k7"),
+        (b"4  k7", "4 k7"),
+        (b"4\xc2\xa0k7", "4 k7"),
+        ("e\u0301".encode(), "é"),
+        ("\u1100\u1161".encode(), "\uac00"),  # two letters that Unicode NFC composes to one
+        (b"'-4", "-4"),
+        ("4 kΩ, 5 µ".encode(), "4 kΩ"),
+    ],
+)
+def test_a_single_cell_that_is_not_plain_is_noticed(listed: Path, field: bytes, cell: str) -> None:
+    listed.write_bytes(b"ref,value\nR1," + field)
+    assert cells_of(listed)[0][1] == cell
+
+
 def test_a_long_cell_is_left_to_whoever_takes_it_in(listed: Path) -> None:
     listed.write_text("ref,value\nR1," + "x" * 10**6 + "\n")
     assert len(cells_of(listed)[0][1]) == 10**6

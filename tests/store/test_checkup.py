@@ -177,6 +177,16 @@ TAMPERED: list[tuple[str, list[str], str]] = [
     ),
     (
         "reversals history",
+        ["UPDATE movement SET reverses_id = 12 WHERE id = 7"],  # its opposite, but booked after it
+        "movement 7 is not the opposite of movement 12",
+    ),
+    (
+        "reversals history",
+        ["UPDATE movement SET reverses_id = 6 WHERE id IN (7, 12)"],
+        "movement 6 is reversed by 7 and 12",
+    ),
+    (
+        "reversals history",
         ["UPDATE movement SET reverses_id = NULL WHERE id = 7"],
         "movement 7 is not the opposite of movement nothing",
     ),
@@ -279,6 +289,27 @@ def test_nothing_is_locked_and_nothing_changes_under_the_check(used: Workshop) -
         work.add(Part(key="D1"))
         assert red(used) == {}
     assert red(used) == {}
+
+
+class Interrupted(Workshop):
+    """A workshop that somebody else adds a part to each time it is looked at."""
+
+    @property
+    def reads(self) -> sqlite3.Connection:
+        with action(self, "Meanwhile") as work:
+            work.insert_many(Part, [{"key": f"L{work.at}"}])
+        return super().reads
+
+
+def test_all_proofs_speak_of_the_same_moment(used: Workshop) -> None:
+    before = {proof.name: proof.sentence for proof in check(used)}
+    busy = Interrupted(used.path, clock=used.clock)
+    during = {proof.name: proof.sentence for proof in check(busy)}
+    after = {proof.name: proof.sentence for proof in check(used)}
+    assert during["journal"] == "11 entries without a gap; undo and redo take turns."
+    assert during["history"] == "26 changes lead to 38 rows as the tables hold them."
+    assert before["journal"] != during["journal"] != after["journal"]
+    busy.close()
 
 
 def test_without_a_table_the_other_proofs_go_on(used: Workshop) -> None:

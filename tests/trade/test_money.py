@@ -86,6 +86,7 @@ def test_prices_as_lists_and_invoices_write_them(text: str, currency: str, micro
         ("12 USD", "EUR", "“12 USD” is in another currency than EUR."),
         ("$3", "EUR", "“$3” is in another currency than EUR."),
         ("EUR 3 USD", "EUR", "“EUR 3 USD” is in another currency than EUR."),
+        ("1.234.56", "EUR", "“1.234.56” is not one amount of money."),
         ("12p", "GBP", "“p” in “12p” is neither GBP nor a sign for it."),
         ("-3", "EUR", "“-3” is less than nothing."),
         ("EUR -3", "EUR", "“EUR -3” is less than nothing."),

@@ -105,6 +105,11 @@ def test_three_in_a_row_make_a_range_and_two_do_not() -> None:
     assert join_refs(["R10", "R2", "R1", "R3", "C2", "C1"]) == "C1, C2, R1-R3, R10"
 
 
+def test_designators_with_letters_behind_never_make_a_range() -> None:
+    assert join_refs(["IC1A", "IC2A", "IC3A"]) == "IC1A, IC2A, IC3A"
+    assert join_refs(["MB-R1", "MB-R2", "MB-R3", "R4"]) == "MB-R1-MB-R3, R4"
+
+
 def test_natural_order_counts_numbers_and_passes_over_case() -> None:
     assert sorted(["R10", "R2", "r1", "C3", "R2A", "bin 10", "Bin 9"], key=natural_key) == [
         "Bin 9", "bin 10", "C3", "r1", "R2", "R2A", "R10",

@@ -8,6 +8,10 @@ from collections.abc import Collection, Iterable
 from typing import NamedTuple
 
 
+# How an assembly is named, in a statement that has it as `a` and its project as `p`; the same as `AssemblyRow.path`.
+PATH = "p.code || CASE WHEN a.code = p.code THEN '' ELSE '/' || a.code END"
+
+
 class AssemblyRow(NamedTuple):
     """An assembly and the project at home in which it is defined."""
 
@@ -22,8 +26,13 @@ class AssemblyRow(NamedTuple):
 
     @property
     def path(self) -> str:
-        """How it is named on the command line: PROJECT/CODE."""
-        return f"{self.project}/{self.code}"
+        """How it is named on the command line: PROJECT/CODE, or PROJECT alone for the unit that bears its code."""
+        return self.project if self.code == self.project else f"{self.project}/{self.code}"
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """All that it may be called: as it is named, PROJECT/CODE, and CODE where that is clear."""
+        return self.path, f"{self.project}/{self.code}", self.code
 
 
 ASSEMBLIES = """

@@ -8,6 +8,7 @@ from collections.abc import Collection
 from typing import NamedTuple
 
 from buildbook.store.read import standing
+from buildbook.store.read.boards import PATH
 from buildbook.store.read.standing import LineNeed
 
 # Index: none needed, the whole tree is read.
@@ -20,11 +21,11 @@ def all_links(reads: sqlite3.Connection) -> list[tuple[int, int, int]]:
 
 
 # Index: primary key of project.
-PATHS = "SELECT a.id, p.code || '/' || a.code FROM assembly AS a JOIN project AS p ON p.id = a.project_id"
+PATHS = f"SELECT a.id, {PATH} FROM assembly AS a JOIN project AS p ON p.id = a.project_id"
 
 
 def assembly_paths(reads: sqlite3.Connection) -> dict[int, str]:
-    """The full name of every assembly, PROJECT/CODE."""
+    """The name of every assembly, as `AssemblyRow.path` has it."""
     return dict(reads.execute(PATHS))
 
 

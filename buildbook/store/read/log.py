@@ -5,6 +5,8 @@ from __future__ import annotations
 import sqlite3
 from typing import NamedTuple
 
+from buildbook.store.read.boards import PATH
+
 
 class LogRow(NamedTuple):
     """A note or an action: when (UTC), for which build, what, and the assembly, step or part that it is about."""
@@ -18,9 +20,9 @@ class LogRow(NamedTuple):
 
 # A note is told as itself and not also as the action of writing it, nor is the taking back of it.
 # Indexes: ix_entry_at and ix_journal_entry_at give both halves in order; ix_journal_change_entry_id.
-HAPPENED = """
+HAPPENED = f"""
     SELECT e.at, 'note' AS kind, coalesce(b.code, '') AS build, e.text AS what,
-           coalesce(p.code || '/' || a.code || coalesce(', ' || s.name, ''), s.name, r.key, '') AS about,
+           coalesce({PATH} || coalesce(', ' || s.name, ''), s.name, r.key, '') AS about,
            e.build_id AS build_id, e.episode_id AS episode_id, e.id AS id
       FROM entry AS e
       LEFT JOIN build AS b ON b.id = e.build_id LEFT JOIN step AS s ON s.id = e.step_id

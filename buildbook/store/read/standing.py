@@ -1,7 +1,8 @@
 """What every build still needs, what lies in the drawers, what may stand in and what is coming: the rows behind cover.
 
 The counts of assemblies come in as JSON, `[[rank, build, assembly, count], ...]`, already exploded and netted; SQLite
-multiplies them with the lines and does the sums. A line counts while it is fitted and its option, if any, is chosen.
+multiplies them with the lines and does the sums, those of builds of one rank together. A line counts while it is fitted
+and its option, if any, is chosen.
 """
 
 from __future__ import annotations
@@ -9,7 +10,10 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Collection, Iterable
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
+
+Count: TypeAlias = tuple[int, int, int, int]
+"""The rank of a build in the order of priority, the build, an assembly, and how many of it the build has to make."""
 
 
 class BuildRow(NamedTuple):
@@ -119,6 +123,7 @@ PER_PART = """
       FROM (SELECT iif(min(build_id) = max(build_id), build_id, 0) AS build_id, part_id, sum(need) AS need,
                    sum(min(need, fitted)) AS fitted, sum(max(0, need - fitted - kitted)) AS want, rank
               FROM lines GROUP BY rank, part_id)
+     ORDER BY rank, part_id
 """
 PER_LINE = """
     SELECT build_id, assembly_id, line_id, part_id, need, fitted, kitted, max(0, need - fitted - kitted), rank
@@ -127,7 +132,7 @@ PER_LINE = """
 
 
 def needs_by_part(
-    reads: sqlite3.Connection, counts: Iterable[tuple[int, int, int, int]], parts: Collection[int] | None = None
+    reads: sqlite3.Connection, counts: Iterable[Count], parts: Collection[int] | None = None
 ) -> list[PartNeed]:
     """What the builds of each rank need of each part (of these parts, when given), in the order of rank."""
     statement = NEEDED.format_map(BY_ASSEMBLY if parts is None else BY_PART) + PER_PART
@@ -149,10 +154,13 @@ class LineNeed(NamedTuple):
     rank: int = 0
 
 
-def needs_by_line(reads: sqlite3.Connection, counts: Iterable[tuple[int, int, int, int]]) -> list[LineNeed]:
-    """What each build needs for each line, in the order of rank, assembly and position in the list."""
-    statement = NEEDED.format_map(BY_ASSEMBLY) + PER_LINE
-    return list(map(LineNeed._make, reads.execute(statement, {"counts": json.dumps(list(counts))})))
+def needs_by_line(
+    reads: sqlite3.Connection, counts: Iterable[Count], parts: Collection[int] | None = None
+) -> list[LineNeed]:
+    """What each build needs for each line (of these parts, when given), by rank, assembly and position in the list."""
+    statement = NEEDED.format_map(BY_ASSEMBLY if parts is None else BY_PART) + PER_LINE
+    values = {"counts": json.dumps(list(counts)), "parts": json.dumps(list(parts or ()))}
+    return list(map(LineNeed._make, reads.execute(statement, values)))
 
 
 # All lines in one pass in the order of line_of_part, which saves sorting them; then the few that something is held for.
@@ -180,14 +188,14 @@ LACKS = (
     swapped (part_id) AS MATERIALIZED (SELECT part_id FROM stand_in UNION SELECT alt_id FROM stand_in)
     SELECT 0, part_id, need, fitted, got - fitted, need - got, 0
       FROM (SELECT a.part_id, a.need, coalesce(h.fitted, 0) AS fitted, coalesce(h.got, 0) AS got
-              FROM asked AS a LEFT JOIN had AS h ON h.part_id = a.part_id)
-     WHERE need - got > coalesce((SELECT sum(qty) FROM balance AS b WHERE b.part_id = +part_id), 0)
+              FROM asked AS a LEFT JOIN had AS h ON h.part_id = a.part_id) AS t
+     WHERE need - got > coalesce((SELECT sum(b.qty) FROM balance AS b WHERE b.part_id = t.part_id), 0)
         OR part_id IN swapped
 """
 )
 
 
-def lacks(reads: sqlite3.Connection, counts: Iterable[tuple[int, int, int, int]]) -> list[PartNeed]:
+def lacks(reads: sqlite3.Connection, counts: Iterable[Count]) -> list[PartNeed]:
     """What all builds together need of each part of which not enough lies there, or that has to do with a stand-in."""
     return list(map(PartNeed._make, reads.execute(LACKS, {"counts": json.dumps(list(counts))})))
 

@@ -7,6 +7,8 @@ import sqlite3
 from collections.abc import Collection
 from typing import NamedTuple
 
+from buildbook.store.read.boards import PATH
+
 
 class PartRow(NamedTuple):
     """A part, what lies of it, and what that is worth."""
@@ -106,8 +108,8 @@ class MovementRow(NamedTuple):
 
 
 # Index: ix_movement_part_id.
-MOVEMENTS = """
-    SELECT m.at, m.kind, coalesce(n.name, ''), coalesce(b.code, ''), coalesce(p.code || '/' || a.code, ''),
+MOVEMENTS = f"""
+    SELECT m.at, m.kind, coalesce(n.name, ''), coalesce(b.code, ''), coalesce({PATH}, ''),
            m.bin_qty, m.kit_qty, m.fit_qty, m.lost_qty, m.value_micros, m.note
       FROM movement AS m LEFT JOIN bin AS n ON n.id = m.bin_id LEFT JOIN build AS b ON b.id = m.build_id
       LEFT JOIN line AS l ON l.id = m.line_id LEFT JOIN assembly AS a ON a.id = l.assembly_id
