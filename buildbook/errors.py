@@ -34,6 +34,10 @@ class Forbidden(BuildbookError):
     exit_code = 3
 
 
+class Stale(Forbidden):
+    """What was to be changed is no longer as it was seen: somebody else has changed it meanwhile (exit code 3)."""
+
+
 class StoreFault(BuildbookError):
     """The workshop file cannot be used: locked, damaged, read-only, newer, full (exit code 4)."""
 

@@ -34,3 +34,37 @@ def shop(tmp_path: Path, template: Path) -> Iterator[Workshop]:
     workshop = Workshop(path, clock=stepping_clock())
     yield workshop
     workshop.close()
+
+
+@pytest.fixture(scope="session")
+def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo workshop, made once from its lists; tests copy it and never open it."""
+    from buildbook.cli.demo import make_demo
+
+    path = tmp_path_factory.mktemp("demo") / "demo.db"
+    make_demo(path)
+    return path
+
+
+@pytest.fixture
+def demo(tmp_path: Path, demo_file: Path) -> Iterator[Workshop]:
+    """A copy of the demo workshop of its own, at `tmp_path / "demo.db"`."""
+    path = tmp_path / "demo.db"
+    shutil.copyfile(demo_file, path)
+    workshop = Workshop(path, clock=stepping_clock(datetime(2026, 11, 28, 18, 0, tzinfo=UTC)))
+    yield workshop
+    workshop.close()
+
+
+@pytest.fixture
+def at_demo(tmp_path: Path, demo_file: Path) -> Path:
+    """A copy of the demo workshop where the command line of a test looks: at `tmp_path / "workshop.db"`."""
+    return Path(shutil.copyfile(demo_file, tmp_path / "workshop.db"))
+
+
+@pytest.fixture(scope="session")
+def demo_to_read(demo_file: Path) -> Iterator[Workshop]:
+    """The demo workshop for tests that only read it: opened once."""
+    workshop = Workshop(demo_file)
+    yield workshop
+    workshop.close()

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from sqlalchemy import func
 from sqlmodel import col, select
 
-from buildbook.actions.naming import BuildNamed, StepNamed, find_assembly, find_build, find_step
 from buildbook.actions.reading import read_count, read_one_of, read_text
-from buildbook.actions.rows import change, remove, the
+from buildbook.actions.rows import change, remove, seek, the
+from buildbook.actions.seen import refuse_stale
 from buildbook.errors import BadInput, Forbidden
 from buildbook.reckon.explode import Contains as Link
 from buildbook.reckon.explode import loop_if_added
 from buildbook.store.journal import Work, action
 from buildbook.store.read import kitting
+from buildbook.store.read.naming import BuildNamed, StepNamed, find_assembly, find_build, find_step
 from buildbook.store.tables import Step, StepNeed, StepRun
 from buildbook.store.workshop import Workshop
 from buildbook.trade.plain import clean
@@ -153,12 +154,14 @@ def change_step(
     hold_point: bool | None = None,
     caution: str | None = None,
     after: Sequence[After] | None = None,
+    expected: Mapping[str, Any] | None = None,
 ) -> int:
     """Change what is given of a step and return its number; `after` replaces all that it comes after."""
     known = find_step(shop, step)
     befores = None if after is None else [(one, find_step(shop, one.step, among={known.assembly_id})) for one in after]
     with action(shop, f"Change step: {known.name}") as writing:
         row = the(writing, Step, known.id)
+        refuse_stale(f"Step {known.path}", row, expected)
         change(
             row,
             name=clean(name) if name is not None else None,
@@ -227,7 +230,7 @@ def untick(shop: Workshop, build: str, step: str | int) -> str:
     """Make a step as if it had not been begun, and return its name."""
     for_build, known = _step_of(shop, build, step)
     with action(shop, f"Not done after all: {known.name}", build_id=for_build.id) as work:
-        row = _run(work, for_build.id, known.id)
+        row = seek(work, StepRun, build_id=for_build.id, step_id=known.id)
         if row is None:
             raise Forbidden(f"{known.name} has not been begun for {for_build.code}.", "", "There is nothing to untick.")
         remove(work, row)
@@ -239,7 +242,7 @@ def _set_state(
 ) -> str:
     for_build, known = _step_of(shop, build, step)
     with action(shop, f"{said}: {known.name}", build_id=for_build.id) as work:
-        row = _run(work, for_build.id, known.id)
+        row = seek(work, StepRun, build_id=for_build.id, step_id=known.id)
         if row is None:
             row = StepRun(build_id=for_build.id, step_id=known.id, state="")
             work.add(row)
@@ -261,8 +264,3 @@ def _step_of(shop: Workshop, build: str, step: str | int) -> tuple[BuildNamed, S
     if known.assembly_id not in tree:
         raise Forbidden(f"{known.name} is no step of build {for_build.code}.", "", "Name one that is.")
     return for_build, known
-
-
-def _run(work: Work, build: int, step: int) -> StepRun | None:
-    both = select(StepRun).where(col(StepRun.build_id) == build, col(StepRun.step_id) == step)
-    return work.exec(both).first()

@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from sqlalchemy import func
 from sqlmodel import col, select
 
-from buildbook.actions.naming import find_assembly, find_build, find_option, find_project
+from buildbook.actions.counting import LOSS_AT_MOST_BP, UNITS_AT_MOST, refuse_too_many
 from buildbook.actions.reading import read_code, read_count, read_day, read_one_of, read_text
-from buildbook.actions.rows import change, put, refuse_taken, remove, taken, the
+from buildbook.actions.rows import change, path_of, put, refuse_taken, remove, seek, taken, the
+from buildbook.actions.seen import refuse_stale
 from buildbook.errors import BadInput, Forbidden
 from buildbook.reckon.explode import Contains as Link
 from buildbook.reckon.explode import loop_if_added
 from buildbook.store.journal import Work, action
 from buildbook.store.read import kitting
+from buildbook.store.read.naming import find_assembly, find_build, find_option, find_project
 from buildbook.store.tables import Assembly, Build, Contains, Project
 from buildbook.store.workshop import Workshop
 from buildbook.trade.plain import clean
 
 KINDS = ("board", "case", "panel", "harness", "unit")
 STATES = ("planned", "active", "finished", "dropped")
-LOSS_AT_MOST_BP = 100_000
 
 
 def new_project(shop: Workshop, code: str, name: str = "", units: int = 1, target_on: str = "") -> str:
@@ -34,20 +38,36 @@ def new_project(shop: Workshop, code: str, name: str = "", units: int = 1, targe
         project = put(work, Project(code=named, name=clean(name)))
         unit = put(work, Assembly(project_id=project, code=named, name=clean(name), kind="unit"))
         build = Build(code=named, project_id=project, assembly_id=unit, priority=_last_priority(work) + 1)
-        build.units, build.target_on = read_count(units, "units"), read_day(target_on)
+        build.units, build.target_on = read_units(units), read_day(target_on)
         put(work, build)
     return named
 
 
+def read_units(units: int) -> int:
+    """How many units a build makes."""
+    return read_count(units, "units", most=UNITS_AT_MOST)
+
+
 def change_project(
-    shop: Workshop, code: str, *, name: str | None = None, consumables_bp: int | None = None, note: str | None = None
+    shop: Workshop,
+    code: str,
+    *,
+    name: str | None = None,
+    consumables_bp: int | None = None,
+    note: str | None = None,
+    expected: Mapping[str, Any] | None = None,
 ) -> str:
-    """Change what is given of a project; `consumables_bp` is the allowance for consumables in 1/100 %."""
+    """Change what is given of a project; `consumables_bp` is the allowance for consumables in 1/100 %.
+
+    With `expected`, what the person saw by the names used here: raises Stale when it is not so now. The same holds for
+    every action that changes something.
+    """
     project = find_project(shop, code)
     if consumables_bp is not None:
         read_count(consumables_bp, "hundredths of a per cent", least=0, most=LOSS_AT_MOST_BP)
     with action(shop, f"Change project {project.code}") as work:
         row = the(work, Project, project.id)
+        refuse_stale(f"Project {project.code}", row, expected)
         change(row, name=_plain(name), consumables_bp=consumables_bp, note=_text(note))
     return project.code
 
@@ -68,29 +88,66 @@ def new_assembly(
     path = f"{home.code}/{named}"
     holder = find_assembly(shop, inside, project_id=home.id).id if inside else None
     with action(shop, f"New assembly {path}") as work:
-        twins = select(Assembly).where(col(Assembly.project_id) == home.id, col(Assembly.code) == named)
-        if work.exec(twins).first():
+        if seek(work, Assembly, project_id=home.id, code=named):
             raise taken("assembly", path)
-        place = work.exec(select(func.count()).where(col(Assembly.project_id) == home.id)).one()
-        row = Assembly(project_id=home.id, code=named, name=clean(name), position=place)
+        row = Assembly(project_id=home.id, code=named, name=clean(name), position=last_place(work, home.id) + 1)
         row.kind = read_one_of(kind, KINDS, "kind of assembly")
         child = put(work, row)
-        holder = holder or _unit_of(work, home.id)
+        holder = holder or unit_of(work, home.id)
         if holder is not None:
             put(work, Contains(parent_id=holder, child_id=child, qty=read_count(qty, "of it")))
+            refuse_too_many(work)
     return path
 
 
+def last_place(work: Work, project: int) -> int:
+    """The place of the last assembly in the order of a project, counted from 0; -1 when it has none."""
+    last = work.exec(select(func.max(Assembly.position)).where(col(Assembly.project_id) == project)).one()
+    return -1 if last is None else last
+
+
 def change_assembly(
-    shop: Workshop, assembly: str, *, name: str | None = None, kind: str | None = None, note: str | None = None
+    shop: Workshop,
+    assembly: str,
+    *,
+    code: str | None = None,
+    name: str | None = None,
+    kind: str | None = None,
+    note: str | None = None,
+    expected: Mapping[str, Any] | None = None,
 ) -> str:
-    """Change what is given of an assembly; return its full name."""
+    """Change what is given of an assembly; return its full name.
+
+    Raises BadInput for a code that another assembly of the project has, Forbidden for another code of the unit that
+    bears that of its project.
+    """
     known = find_assembly(shop, assembly)
     with action(shop, f"Change assembly {known.path}") as work:
         row = the(work, Assembly, known.id)
+        refuse_stale(known.path, row, expected)
         checked = None if kind is None else read_one_of(kind, KINDS, "kind of assembly")
         change(row, name=_plain(name), kind=checked, note=_text(note))
-    return known.path
+        if code is not None and read_code(code, "assembly") != row.code:
+            _recode(work, row, read_code(code, "assembly"))
+        work.flush()
+        return path_of(work, known.id)
+
+
+def _recode(work: Work, row: Assembly, code: str) -> None:
+    home = the(work, Project, row.project_id).code
+    if row.code == home:
+        raise Forbidden(
+            f"{home} was not given another code.",
+            "It is the unit that bears the code of its project.",
+            "Change its name.",
+        )
+    if seek(work, Assembly, project_id=row.project_id, code=code):
+        raise BadInput(
+            f"{home}/{row.code} was not given another code.",
+            f"There is an assembly {code} in {home} already.",
+            "Choose another code.",
+        )
+    row.code = code
 
 
 def set_ready_made(shop: Workshop, assembly: str, qty: int) -> str:
@@ -106,19 +163,20 @@ def put_inside(shop: Workshop, parent: str, child: str, qty: int = 1, *, option:
     """Put an assembly `qty` times inside another; if it is there already, change how many times.
 
     With an option (QUESTION:ANSWER of the parent's project) it counts only while that answer is chosen. Raises
-    Forbidden when an assembly would come to hold itself, whatever is chosen.
+    Forbidden when an assembly would come to hold itself, whatever is chosen, or a build to make more than a million.
     """
     outer = find_assembly(shop, parent)
     inner = find_assembly(shop, child, project_id=outer.project_id)
     answer = find_option(shop, outer.project_id, option).id if option else None
     count = read_count(qty, "of it")
     with action(shop, f"Put {count} × {inner.path} inside {outer.path}") as work:
-        _refuse_loop(shop, Link(outer.id, inner.id, count), f"{inner.path} was not put inside {outer.path}.")
+        refuse_loop(work, Link(outer.id, inner.id, count), f"{inner.path} was not put inside {outer.path}.")
         here = _contained(work, outer.id, inner.id, answer)
         if here is None:
             put(work, Contains(parent_id=outer.id, child_id=inner.id, qty=count, option_id=answer))
         else:
             here.qty = count
+        refuse_too_many(work)
 
 
 def take_out(shop: Workshop, parent: str, child: str, *, option: str | None = None) -> None:
@@ -135,14 +193,14 @@ def take_out(shop: Workshop, parent: str, child: str, *, option: str | None = No
             remove(work, row)
 
 
-def _refuse_loop(shop: Workshop, new: Link, what: str) -> None:
+def refuse_loop(work: Work, new: Link, what: str) -> None:
+    """Raise Forbidden, naming the loop, when the new link would close one."""
     if new.parent == new.child:
         path: tuple[int, ...] | None = (new.parent, new.child)
     else:
-        path = loop_if_added([Link(*row) for row in kitting.all_links(shop.reads)], new)
+        path = loop_if_added([Link(*row) for row in work.run(kitting.ALL_LINKS)], new)
     if path:
-        names = kitting.assembly_paths(shop.reads)
-        loop = " holds ".join(names[number] for number in path)
+        loop = " holds ".join(path_of(work, number) for number in path)
         raise Forbidden(what, f"A loop would close: {loop}.", "Take one of them out of the one that holds it.")
 
 
@@ -151,7 +209,7 @@ def _contained(work: Work, parent: int, child: int, option: int | None) -> Conta
     return next((row for row in work.exec(both) if row.option_id == option), None)
 
 
-def _unit_of(work: Work, project: int) -> int | None:
+def unit_of(work: Work, project: int) -> int | None:
     """The unit of a project: the one with its code, or else the first."""
     units = select(Assembly).where(col(Assembly.project_id) == project, col(Assembly.kind) == "unit")
     home = the(work, Project, project)
@@ -178,11 +236,12 @@ def new_build(
     with action(shop, f"New build {named} of {known.path}") as work:
         refuse_taken(work, Build, named, "build")
         build = Build(code=named, project_id=known.project_id, assembly_id=known.id, priority=_last_priority(work) + 1)
-        build.units, build.target_on = read_count(units, "units"), read_day(target_on)
+        build.units, build.target_on = read_units(units), read_day(target_on)
         build.state = read_one_of(state, STATES, "state of a build")
         put(work, build)
         if priority is not None:
             _put_in_place(work, build, priority)
+        refuse_too_many(work)
     return named
 
 
@@ -195,6 +254,7 @@ def change_build(
     state: str | None = None,
     target_on: str | None = None,
     note: str | None = None,
+    expected: Mapping[str, Any] | None = None,
 ) -> str:
     """Change what is given of a build; the others move up or down to make room for its new priority.
 
@@ -210,15 +270,18 @@ def change_build(
                 "Give them back to the drawers first.",
             )
         build = the(work, Build, known.id)
+        refuse_stale(f"Build {known.code}", build, expected)
         change(
             build,
-            units=None if units is None else read_count(units, "units"),
+            units=None if units is None else read_units(units),
             state=named,
             target_on=None if target_on is None else read_day(target_on),
             note=_text(note),
         )
         if priority is not None:
             _put_in_place(work, build, priority)
+        if units is not None:
+            refuse_too_many(work)
     return known.code
 
 

@@ -6,11 +6,11 @@ from collections.abc import Mapping
 
 from sqlmodel import col, select
 
-from buildbook.actions.naming import find_option, find_project, unknown
 from buildbook.actions.reading import need_reason, read_code
 from buildbook.actions.rows import put
 from buildbook.errors import BadInput
 from buildbook.store.journal import Work, action
+from buildbook.store.read.naming import find_option, find_project, unknown
 from buildbook.store.tables import Choice, Option
 from buildbook.store.workshop import Workshop
 from buildbook.trade.plain import clean

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
+from buildbook.reckon.reserve import Reserve
 from buildbook.store.read import kitting, standing
 from buildbook.store.read.kitting import InBin, Need
 from buildbook.store.workshop import Workshop
@@ -17,16 +18,6 @@ class Take(NamedTuple):
     part: int
     bin: int | None
     qty: int
-
-
-class Reserve(NamedTuple):
-    """What a build may take from the drawers, and who has spoken for the rest.
-
-    `most` gives for (part wanted, part taken) how many base units; `others` the builds that have spoken for a part.
-    """
-
-    most: Mapping[tuple[int, int], int]
-    others: Mapping[int, Sequence[str]]
 
 
 class Drawers:

@@ -10,14 +10,14 @@ from typing import Any
 from sqlalchemy import text
 from sqlmodel import col, select
 
-from buildbook.actions.naming import PartNamed, find_parts, fold
 from buildbook.actions.reading import read_kind, read_one_of, read_text, read_value
 from buildbook.actions.rows import put
 from buildbook.errors import BadInput
 from buildbook.store.journal import Work
+from buildbook.store.read.naming import PartNamed, find_parts
 from buildbook.store.tables import ColumnMap, Part, PartAlias
 from buildbook.store.workshop import Workshop
-from buildbook.trade.plain import clean, quote
+from buildbook.trade.plain import clean, fold, quote
 
 UNITS = ("pc", "mm", "mg", "ul")
 KEY_AT_MOST = 80

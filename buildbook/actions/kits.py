@@ -5,8 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from buildbook.actions.drawers import Reserve, Take, open_drawers, who_has_the_rest
-from buildbook.actions.naming import (
+from buildbook.actions.drawers import Take, open_drawers, who_has_the_rest
+from buildbook.actions.reading import read_qty
+from buildbook.errors import BadInput, Forbidden
+from buildbook.reckon.explode import Contains, Demand, explode
+from buildbook.reckon.reserve import Reserve
+from buildbook.store import ledger
+from buildbook.store.journal import Work, action
+from buildbook.store.ledger import Move
+from buildbook.store.read import kitting, standing
+from buildbook.store.read.kitting import Need
+from buildbook.store.read.naming import (
     AssemblyNamed,
     BuildNamed,
     find_assembly,
@@ -15,14 +24,6 @@ from buildbook.actions.naming import (
     find_line,
     find_part,
 )
-from buildbook.actions.reading import read_qty
-from buildbook.errors import BadInput, Forbidden
-from buildbook.reckon.explode import Contains, Demand, explode
-from buildbook.store import ledger
-from buildbook.store.journal import Work, action
-from buildbook.store.ledger import Move
-from buildbook.store.read import kitting, standing
-from buildbook.store.read.kitting import Need
 from buildbook.store.workshop import Workshop
 from buildbook.trade.plain import clean
 from buildbook.trade.refdes import join_refs, read_refs
@@ -297,7 +298,7 @@ def _nothing(home: AssemblyNamed, done: str, *, short: bool, others: Sequence[st
     what = f"Nothing was {done} on {home.path}."
     if others:
         why = f"What lies there of what it needs is spoken for by {' and '.join(others)}."
-        return Forbidden(what, why, "Take it all the same with --anyway, or put this build first.")
+        return Forbidden(what, why, "Take it all the same (--anyway), or put this build first in priority.")
     if short:
         return Forbidden(what, "None of what it needs lies there.", "See `buildbook buying short`.")
     return Forbidden(what, f"All that it needs is {done} already.")

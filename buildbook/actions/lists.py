@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from sqlalchemy import func
 from sqlmodel import col, select
 
-from buildbook.actions.boards import LOSS_AT_MOST_BP
+from buildbook.actions.counting import LARGE_AT_LEAST, LINE_AT_MOST, LOSS_AT_MOST_BP, refuse_too_many
 from buildbook.actions.incoming import NOTHING, NewPart, Remembered, make_parts, remember
-from buildbook.actions.naming import find_assembly, find_line, find_option, find_part
 from buildbook.actions.reading import read_count, read_qty, read_text
 from buildbook.actions.rows import change, put, remove, the
+from buildbook.actions.seen import refuse_stale
 from buildbook.errors import Forbidden
 from buildbook.reckon.difference import Difference, ListLine
 from buildbook.store.journal import Work, action
 from buildbook.store.read import kitting
-from buildbook.store.tables import Line
+from buildbook.store.read.naming import find_assembly, find_line, find_option, find_part
+from buildbook.store.tables import Line, Part
 from buildbook.store.workshop import Workshop
 from buildbook.trade.plain import clean
 from buildbook.trade.refdes import join_refs, read_refs
@@ -43,13 +44,26 @@ def add_line(
     home, known = find_assembly(shop, assembly), find_part(shop, part)
     designators = read_refs(refs)
     row = Line(assembly_id=home.id, part_id=known.id, refs=join_refs(designators), fitted=int(fitted))
-    row.qty = max(1, len(designators)) if qty is None else read_qty(qty, known.unit)
+    row.qty = max(1, len(designators)) if qty is None else read_line_qty(qty, known.unit)
     row.loss_bp = read_loss(loss_bp)
     row.option_id = find_option(shop, home.project_id, option).id if option else None
     row.note = read_text(note, "note")
     with action(shop, f"Add {known.key} to {home.path}") as work:
-        row.position = _last_position(work, home.id) + 1
-        return put(work, row)
+        row.position = last_position(work, home.id) + 1
+        number = put(work, row)
+        _refuse_too_much(work, row)
+        return number
+
+
+def read_line_qty(qty: int | str, unit: str) -> int:
+    """The quantity of a line, in base units."""
+    return read_qty(qty, unit, most=LINE_AT_MOST)
+
+
+def _refuse_too_much(work: Work, row: Line) -> None:
+    """Only a very large line costs a look at all that the builds make."""
+    if row.qty * (10_000 + row.loss_bp) > LARGE_AT_LEAST:
+        refuse_too_many(work)
 
 
 def change_line(
@@ -63,6 +77,7 @@ def change_line(
     loss_bp: int | None = None,
     option: str | None = None,
     note: str | None = None,
+    expected: Mapping[str, Any] | None = None,
 ) -> int:
     """Change what is given of a line, named by its number or such as IF/R12; an empty option takes it away.
 
@@ -73,12 +88,14 @@ def change_line(
     project = find_assembly(shop, known.path).project_id
     with action(shop, f"Change {known.part} in {known.path}") as work:
         row = the(work, Line, known.id)
+        if expected:
+            refuse_stale(f"Line {known.id}", seen_of(work, row), expected, find_part(shop, known.part).unit)
         if new.unit != find_part(shop, known.part).unit and (holders := kitting.holders_of_line(shop.reads, known.id)):
-            raise _held(f"The part of line {known.id} was not changed.", holders)
+            raise held(f"The part of line {known.id} was not changed.", holders)
         change(
             row,
             part_id=new.id,
-            qty=None if qty is None else read_qty(qty, new.unit),
+            qty=None if qty is None else read_line_qty(qty, new.unit),
             refs=None if refs is None else join_refs(read_refs(refs)),
             fitted=None if fitted is None else int(fitted),
             loss_bp=None if loss_bp is None else read_loss(loss_bp),
@@ -86,7 +103,20 @@ def change_line(
         )
         if option is not None:
             row.option_id = find_option(shop, project, option).id if option else None
+        _refuse_too_much(work, row)
     return known.id
+
+
+# Index: the primary keys.
+OPTION = """
+    SELECT c.code || ':' || o.code FROM choice_option AS o JOIN choice AS c ON c.id = o.choice_id WHERE o.id = ?
+"""
+
+
+def seen_of(work: Work, row: Line) -> dict[str, Any]:
+    """A line by the names of what may be changed of it: its part by key, its option as QUESTION:ANSWER."""
+    option = work.run(OPTION, (row.option_id,)).scalar() if row.option_id else ""
+    return {**row.model_dump(), "part": the(work, Part, row.part_id).key, "option": option}
 
 
 def drop_line(shop: Workshop, line: str | int) -> None:
@@ -94,7 +124,7 @@ def drop_line(shop: Workshop, line: str | int) -> None:
     known = find_line(shop, line)
     with action(shop, f"Take {known.part} off the list of {known.path}") as work:
         if holders := kitting.holders_of_line(shop.reads, known.id):
-            raise _held(f"{known.part} was not taken off the list of {known.path}.", holders)
+            raise held(f"{known.part} was not taken off the list of {known.path}.", holders)
         remove(work, the(work, Line, known.id))
 
 
@@ -130,18 +160,19 @@ def apply_list(
         for before in difference.gone:
             row = _unchanged(rows.get(before.line), before)
             if holders := kitting.holders_of_line(shop.reads, row.id or 0):
-                raise _held(f"The list of {home.path} was not taken in: {before_refs(before)} would go.", holders)
+                raise held(f"The list of {home.path} was not taken in: {before_refs(before)} would go.", holders)
             work.delete(row)
         for changed in difference.changed:
             row = _unchanged(rows.get(changed.before.line), changed.before)
             change(row, **_fields(changed.after, made))
             row.option_id = changed.after.option
-        last = _last_position(work, home.id)
+        last = last_position(work, home.id)
         new = [
             {"assembly_id": home.id, "position": last + place, **_fields(line, made)}
             for place, line in enumerate(difference.added, 1)
         ]
         work.insert_many(Line, new)
+        refuse_too_many(work)
     return Applied(
         len(made), len(difference.added), len(difference.gone), len(difference.changed), len(difference.same)
     )
@@ -164,7 +195,7 @@ def _unchanged(row: Line | None, before: ListLine) -> Line:
 def _fields(line: ListLine, made: Sequence[int]) -> dict[str, Any]:
     return {
         "part_id": made[-line.part - 1] if line.part < 0 else line.part,
-        "qty": read_count(line.qty, "of a part", most=10**12),
+        "qty": read_count(line.qty, "of a part", most=LINE_AT_MOST),
         "refs": join_refs(line.refs),
         "fitted": int(line.fitted),
         "loss_bp": read_loss(line.loss_bp),
@@ -178,9 +209,11 @@ def read_loss(loss_bp: int) -> int:
     return read_count(loss_bp, "hundredths of a per cent", least=0, most=LOSS_AT_MOST_BP)
 
 
-def _last_position(work: Work, assembly: int) -> int:
+def last_position(work: Work, assembly: int) -> int:
+    """The position of the last line of an assembly; 0 when it has none."""
     return work.exec(select(func.max(Line.position)).where(col(Line.assembly_id) == assembly)).one() or 0
 
 
-def _held(what: str, holders: Sequence[str]) -> Forbidden:
+def held(what: str, holders: Sequence[str]) -> Forbidden:
+    """The error for a line that builds hold parts for."""
     return Forbidden(what, f"Parts for it are held by {' and '.join(holders)}.", "Give them back to the drawers first.")

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from sqlmodel import col, select
 
 from buildbook.actions.incoming import Remembered, remember
-from buildbook.actions.naming import PartNamed, find_part
+from buildbook.actions.offers import remove_offer
 from buildbook.actions.rows import remove, the
 from buildbook.errors import BadInput, Forbidden
 from buildbook.reckon.average import Pile, issue
@@ -15,12 +13,12 @@ from buildbook.store import ledger
 from buildbook.store.journal import Work, action, table_of
 from buildbook.store.ledger import Move
 from buildbook.store.read import kitting
+from buildbook.store.read.naming import PartNamed, find_part
 from buildbook.store.tables import (
     Balance,
     Entry,
     Line,
     Offer,
-    OfferBreak,
     Part,
     PartAlias,
     PurchaseLine,
@@ -90,15 +88,9 @@ def _move_offers(work: Work, old: int, new: int) -> None:
     known = {(row.supplier_id, row.order_code) for row in work.exec(select(Offer).where(col(Offer.part_id) == new))}
     for offer in work.exec(select(Offer).where(col(Offer.part_id) == old)).all():
         if (offer.supplier_id, offer.order_code) in known:
-            drop_offer(work, offer)
+            remove_offer(work, offer)
         else:
             offer.part_id = new
-
-
-def drop_offer(work: Work, offer: Offer) -> None:
-    """Take an offer away, with its prices."""
-    _drop_all(work, work.exec(select(OfferBreak).where(col(OfferBreak.offer_id) == offer.id)).all())
-    remove(work, offer)
 
 
 def _move_stand_ins(work: Work, old: int, new: int) -> None:
@@ -116,10 +108,6 @@ def _move_stand_ins(work: Work, old: int, new: int) -> None:
         else:
             known.add(pair)
             row.part_id, row.alt_id = pair
-    _drop_all(work, doubles)
-
-
-def _drop_all(work: Work, rows: Iterable[StandIn | OfferBreak]) -> None:
-    for row in rows:
+    for row in doubles:
         work.delete(row)
     work.flush()

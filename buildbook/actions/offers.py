@@ -1,23 +1,27 @@
-"""What suppliers offer: a whole price list at once."""
+"""What suppliers offer: a whole price list at once, or one offer by itself."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from sqlmodel import select
 
 from buildbook.actions.incoming import NOTHING, NewPart, Remembered, make_parts, named_parts, remember
-from buildbook.actions.naming import find_supplier, fold
 from buildbook.actions.reading import read_count, read_day, read_text
+from buildbook.actions.rows import put, remove, seek
+from buildbook.actions.seen import refuse_stale
 from buildbook.errors import BadInput
 from buildbook.store.journal import Work, action, table_of
+from buildbook.store.read.naming import find_part, find_supplier
 from buildbook.store.tables import Offer, OfferBreak
 from buildbook.store.workshop import Workshop
-from buildbook.trade.plain import clean
+from buildbook.trade.plain import clean, fold, quote
 
 MOST = 10**12
-CHUNK = 500
+# Index: the unique one of offer_break (offer first).
+BREAKS = "SELECT id, offer_id, from_qty FROM offer_break WHERE offer_id IN (SELECT value FROM json_each(?))"
 
 _Key = tuple[int, str, int]
 
@@ -80,6 +84,77 @@ def set_offers(
     return Offered(len(made), len(new), len(changed), len(wanted) - len(new) - len(changed))
 
 
+def set_offer(
+    shop: Workshop,
+    supplier: str,
+    part: str,
+    order_code: str = "",
+    *,
+    breaks: Sequence[tuple[int, int]] | None = None,
+    per_qty: int | None = None,
+    pack_qty: int | None = None,
+    min_qty: int | None = None,
+    lead_days: int | Literal[""] | None = None,
+    valid_until: str | None = None,
+    note: str | None = None,
+    expected: Mapping[str, Any] | None = None,
+) -> int:
+    """Change what is given of one offer, or write down a new one, and return its number.
+
+    The fields are those of OfferRow; `lead_days` of "" says that they are not known. Raises BadInput for a new offer
+    without a price, and Stale when it is not as `expected` (nothing expected of an offer that is new).
+    """
+    seller, known = find_supplier(shop, supplier), find_part(shop, part)
+    code = clean(order_code)
+    called = f"the offer of {known.key} by {seller.code}"
+    given: dict[str, Any] = {
+        "per_qty": per_qty,
+        "pack_qty": pack_qty,
+        "min_qty": min_qty,
+        "valid_until": valid_until,
+        "note": note,
+    }
+    with action(shop, f"Set {called}") as work:
+        row = seek(work, Offer, supplier_id=seller.id, order_code=code, part_id=known.id)
+        before = _row_of(work, row, seller.code, known.key) if row else OfferRow(seller.code, known.key, code, ())
+        refuse_stale(f"T{called[1:]}", before._asdict(), expected)
+        after = before._replace(**{name: value for name, value in given.items() if value is not None})
+        if lead_days is not None:
+            after = after._replace(lead_days=None if lead_days == "" else lead_days)
+        if breaks is not None:
+            after = after._replace(breaks=tuple(breaks))
+        fields, prices = _fields(after, seller.id, known.id), _breaks(after)
+        number = row.id if row and row.id else put(work, Offer(**fields))
+        _replace(work, {number: (fields, prices)})
+    return number
+
+
+def _row_of(work: Work, row: Offer, supplier: str, part: str) -> OfferRow:
+    """An offer as it stands, its prices by quantity."""
+    statement = "SELECT from_qty, price_micros FROM offer_break WHERE offer_id = ? ORDER BY from_qty"
+    breaks = tuple((one[0], one[1]) for one in work.run(statement, (row.id,)))
+    fields = row.model_dump(exclude={"id", "supplier_id", "part_id"})
+    return OfferRow(supplier, part, breaks=breaks, **fields)
+
+
+def drop_offer(shop: Workshop, supplier: str, part: str, order_code: str = "") -> None:
+    """Take an offer away, with its prices."""
+    seller, known = find_supplier(shop, supplier), find_part(shop, part)
+    with action(shop, f"Take the offer of {known.key} by {seller.code} away") as work:
+        row = seek(work, Offer, supplier_id=seller.id, order_code=clean(order_code), part_id=known.id)
+        if row is None:
+            code = f" under {quote(order_code)}" if order_code else ""
+            raise BadInput(f"{seller.code} offers no {known.key}{code}.", "", "See `buildbook buying offers`.")
+        remove_offer(work, row)
+
+
+def remove_offer(work: Work, offer: Offer) -> None:
+    """Take an offer away, with its prices."""
+    prices = [row[0] for row in work.run("SELECT id FROM offer_break WHERE offer_id = ?", (offer.id,))]
+    work.change_many(OfferBreak, dict.fromkeys(prices))
+    remove(work, offer)
+
+
 def _one_each(rows: Sequence[OfferRow]) -> list[OfferRow]:
     """One row of each supplier."""
     return list({fold(row.supplier): row for row in rows}.values())
@@ -127,15 +202,11 @@ def _known(work: Work, suppliers: set[int]) -> dict[_Key, tuple[int, dict[str, A
 def _replace(work: Work, changed: dict[int, tuple[dict[str, Any], dict[int, int]]]) -> None:
     """Bring offers, by number, to what their rows say, and their prices with them."""
     work.change_many(Offer, {number: fields for number, (fields, _) in changed.items()})
-    prices = table_of(OfferBreak)
     left = {number: dict(breaks) for number, (_, breaks) in changed.items()}
     new: dict[int, dict[str, int] | None] = {}
-    numbers = list(changed)
-    for start in range(0, len(numbers), CHUNK):
-        some = numbers[start : start + CHUNK]
-        for row in work.execute(prices.select().where(prices.c.offer_id.in_(some))):
-            micros = left[row.offer_id].pop(row.from_qty, None)
-            new[row.id] = None if micros is None else {"price_micros": micros}
+    for number, offer, from_qty in work.run(BREAKS, (json.dumps(list(changed)),)):
+        micros = left[offer].pop(from_qty, None)
+        new[number] = None if micros is None else {"price_micros": micros}
     work.change_many(OfferBreak, new)
     _insert_breaks(work, left.items())
 

@@ -7,6 +7,7 @@ from datetime import date
 
 from buildbook.errors import BadInput, Forbidden
 from buildbook.trade.plain import clean, quote
+from buildbook.trade.units import LARGEST_QTY, Unit, read_quantity
 
 LONGEST_TEXT = 20_000
 _CODE = re.compile(r"[A-Z0-9][A-Z0-9._-]{0,23}")
@@ -21,7 +22,7 @@ def read_code(text: str, what: str) -> str:
     code = clean(text).upper()
     if not _CODE.fullmatch(code):
         raise BadInput(
-            f"{quote(text)} cannot be the code of a {what}.",
+            f"{quote(text)} cannot be the code of {'an' if what[0] in 'aeiou' else 'a'} {what}.",
             "A code begins with a letter or figure and has up to 24 letters, figures, dots, dashes and underscores.",
             "Choose another code.",
         )
@@ -39,15 +40,13 @@ def read_day(text: str) -> str:
         raise BadInput(f"{quote(text)} is no day.", "", "Write it as year-month-day, such as 2026-12-04.") from None
 
 
-def read_qty(qty: int | str, unit: str, *, least: int = 1) -> int:
+def read_qty(qty: int | str, unit: str, *, least: int = 1, most: int = LARGEST_QTY) -> int:
     """A quantity in base units: a whole number as it is, a text ("2.5 m") by the unit of its part."""
-    from buildbook.trade.units import LARGEST_QTY, Unit, read_quantity
-
     count = read_quantity(qty, Unit(unit)) if isinstance(qty, str) else qty
-    if not least <= count <= LARGEST_QTY:
+    if not least <= count <= most:
         raise BadInput(
             f"A quantity of {count:,} was not taken.",
-            f"It must be {least} or more, and {LARGEST_QTY:,} at most.",
+            f"It must be {least} or more, and {most:,} at most.",
             "Give another quantity.",
         )
     return count

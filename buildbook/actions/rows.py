@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import Any, TypeVar
 
-from sqlmodel import select
-
 from buildbook.errors import BadInput, Forbidden
 from buildbook.store.journal import Work, table_of
+from buildbook.store.read import kitting
 from buildbook.store.tables import Row
 
 Kept = TypeVar("Kept", bound=Row)
@@ -28,6 +27,19 @@ def the(work: Work, model: type[Kept], number: int) -> Kept:
     return row
 
 
+def seek(work: Work, model: type[Kept], **fields: str | int) -> Kept | None:
+    """The row in which these fields have these values, the first if there are several; None when there is none."""
+    alike = " AND ".join(f"{name} = ?" for name in fields)
+    statement = f"SELECT id FROM {table_of(model).name} WHERE {alike} ORDER BY id LIMIT 1"
+    number = work.run(statement, tuple(fields.values())).scalar()
+    return None if number is None else work.get(model, number)
+
+
+def path_of(work: Work, assembly: int) -> str:
+    """The full name of an assembly, as it is written so far."""
+    return str(work.run(f"{kitting.PATHS} WHERE a.id = ?", (assembly,)).one()[1])
+
+
 def change(row: Row, **fields: Any) -> None:
     """Set the fields that are given; those that are None stay as they are."""
     for name, value in fields.items():
@@ -43,7 +55,7 @@ def remove(work: Work, row: Row) -> None:
 
 def refuse_taken(work: Work, model: type[Row], code: str, what: str) -> None:
     """Raise BadInput when there is a row of that code already."""
-    if work.exec(select(model).where(table_of(model).c.code == code)).first():
+    if seek(work, model, code=code):
         raise taken(what, code)
 
 

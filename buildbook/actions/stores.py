@@ -2,25 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import NamedTuple
+from collections.abc import Mapping, Sequence
+from typing import Any, NamedTuple
 
 from sqlalchemy import func
 from sqlmodel import col, select
 
 from buildbook.actions.incoming import NOTHING, UNITS, NewPart, Remembered, make_parts, named_parts, read_key, remember
-from buildbook.actions.naming import PartNamed, find_bin, find_part, fold
 from buildbook.actions.reading import need_reason, read_kind, read_one_of, read_qty, read_text, read_value
 from buildbook.actions.rows import change, put, remove, the
+from buildbook.actions.seen import refuse_stale
 from buildbook.errors import BadInput, Forbidden
 from buildbook.store import ledger
 from buildbook.store.journal import Work, action
 from buildbook.store.ledger import Move
 from buildbook.store.read import kitting
+from buildbook.store.read.naming import PartNamed, find_bin, find_part
 from buildbook.store.tables import Balance, Bin, Movement, Part, PartAlias, StandIn
 from buildbook.store.workshop import Workshop
 from buildbook.trade.money import line_micros
-from buildbook.trade.plain import clean
+from buildbook.trade.plain import clean, fold
 from buildbook.trade.units import Unit, show_quantity
 
 
@@ -58,6 +59,7 @@ def change_part(
     maker_number: str | None = None,
     unit: str | None = None,
     note: str | None = None,
+    expected: Mapping[str, Any] | None = None,
 ) -> str:
     """Change what is given of a part; return its key. A former key stays as another name of it.
 
@@ -66,6 +68,7 @@ def change_part(
     known = find_part(shop, part)
     with action(shop, f"Change part {known.key}") as work:
         row = the(work, Part, known.id)
+        refuse_stale(f"Part {known.key}", {**row.model_dump(), "value": row.value_text}, expected)
         if key is not None and read_key(key) != row.key:
             _rename(work, row, read_key(key))
         if unit is not None and read_one_of(unit, UNITS, "unit") != row.unit:
@@ -149,12 +152,16 @@ class Taken(NamedTuple):
     after: int
 
 
-def count(shop: Workshop, part: str, bin: str, qty: int | str) -> Taken:
-    """Say what lies in a bin; the difference to what was thought is booked."""
+def count(shop: Workshop, part: str, bin: str, qty: int | str, *, expected: Mapping[str, Any] | None = None) -> Taken:
+    """Say what lies in a bin; the difference to what was thought is booked.
+
+    `expected` may tell the quantity (`qty`, in base units) that was thought to lie there.
+    """
     known, place = find_part(shop, part), find_bin(shop, bin)
     after = read_qty(qty, known.unit, least=0)
     with action(shop, f"Count {known.key} in {place.code}: {shown(after, known)}") as work:
         before = kitting.lying(shop.reads, known.id, place.id)
+        refuse_stale(f"The count of {known.key} in {place.code}", {"qty": before}, expected, known.unit)
         if after != before:
             ledger.post(work, [Move("counted", known.id, place.id, after - before)])
     return Taken(known.key, place.code, before, after)

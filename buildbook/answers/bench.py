@@ -1,7 +1,8 @@
 """Bench: what can I do now, and what must I not do yet?
 
-So far only the order of work is weighed. A step that says what it comes after is held by that; one that says nothing
-is held by the first step above it in its checklist that is not done. `BEYOND` says what is not weighed.
+So far only the order of work is weighed. A step that says what it comes after is held by that. A checklist in which no
+step says anything is done from the top down: a step is held by the first above it that is not done. `BEYOND` says what
+is not weighed.
 """
 
 from __future__ import annotations
@@ -147,12 +148,13 @@ def _checklist(
 ) -> list[StepRow]:
     rows = []
     first_open = ""
+    from_the_top = not any(needs[step.id] for step in steps)
     for place, step in enumerate(steps, start=1):
         run = runs.get(step.id)
         state = run.state if run else ""
         held_by: tuple[str, ...] = ()
         if state not in BEHIND:
-            above = [first_open] if first_open and not needs[step.id] else []
+            above = [first_open] if first_open and from_the_top else []
             held_by = (*above, *(need.name for need in needs[step.id] if not _met(need, runs)))
             first_open = first_open or step.name
         rows.append(

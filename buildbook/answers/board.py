@@ -6,12 +6,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from buildbook.answers.boards import KitState, kit_state
-from buildbook.answers.form import Answer, count_of, join_words
+from buildbook.answers.boards import KitState, kit_state, none_made
+from buildbook.answers.form import Answer, count_of
 from buildbook.answers.standing import Standing, builds_that_count, find_build, stand
-from buildbook.errors import BadInput
 from buildbook.store.read import boards as read
 from buildbook.store.read.boards import AssemblyRow, ListRow, StepRow
+from buildbook.store.read.naming import find_assembly
 from buildbook.store.read.standing import BuildRow, LineNeed
 from buildbook.store.read.stores import part_keys
 from buildbook.trade.units import Unit, show_quantity
@@ -86,41 +86,32 @@ class Board(Answer):
     steps: tuple[StepRow, ...]
 
 
-def find_assembly(assemblies: Iterable[AssemblyRow], text: str, project: str = "") -> AssemblyRow:
-    """The assembly named PROJECT/CODE (PROJECT for its unit), or CODE where only one has it, or the one in `project`.
+def assembly_named(shop: Workshop, text: str, project_id: int = 0) -> AssemblyRow:
+    """The assembly named PROJECT/CODE (PROJECT for its unit), or CODE where that is enough, or is at home in the project.
 
-    Raises BadInput when there is none, or more than one.
+    Raises BadInput when there is none, naming the nearest, or more than one.
     """
-    known = list(assemblies)
-    wanted = text.strip().upper()
-    found = [row for row in known if wanted in row.names]
-    at_home = [row for row in found if row.project == project]
-    in_full = [row for row in found if wanted in row.names[:2]]
-    for meant in (at_home, in_full, found):
-        if len(meant) == 1:
-            return meant[0]
-    if found:
-        paths = join_words([row.path for row in found])
-        raise BadInput(f"{text} is not clear.", f"There are {paths}.", "Name one of them in full.")
-    from difflib import get_close_matches
-
-    near = get_close_matches(wanted, [name for row in known for name in row.names], 1)
-    mend = f"Did you mean {near[0]}?" if near else "See `buildbook boards list`."
-    raise BadInput(f"There is no assembly {text}.", "", mend)
+    return read.assemblies(shop.reads)[find_assembly(shop, text, project_id=project_id).id]
 
 
-def assembly_named(shop: Workshop, code: str) -> AssemblyRow:
-    """The assembly of that name; raises BadInput as `find_assembly` does."""
-    return find_assembly(read.assemblies(shop.reads).values(), code)
+def builds_making(shop: Workshop, code: str) -> list[str]:
+    """The codes of the builds that make some of an assembly, the first in priority first.
+
+    Raises BadInput as `assembly_named` does.
+    """
+    own = assembly_named(shop, code)
+    standing = stand(shop, parts=())
+    return [build.code for build in standing.builds if standing.counts.get((build.id, own.id))]
 
 
 def board(shop: Workshop, code: str, build: str | None = None) -> Board:
     """The parts list and the checklist of one section, in the build named or the first that needs it."""
-    asked = find_build(builds_that_count(shop), build)
-    own = find_assembly(read.assemblies(shop.reads).values(), code, asked.project if asked else "")
+    known = builds_that_count(shop)
+    meant = find_build(known, build)
+    asked = meant if build else None
+    own = assembly_named(shop, code, meant.project_id if meant else 0)
     listed = read.parts_list(shop.reads, own.id)
     parts = {row.part for row in listed}
-    known = builds_that_count(shop)
     standing = stand(shop, closely=[one.id for one in known], parts=parts)
     chosen = asked or first_user(own, known, standing)
     pairs = standing.lines_of(chosen.id) if chosen else []
@@ -130,14 +121,15 @@ def board(shop: Workshop, code: str, build: str | None = None) -> Board:
     keys = part_keys(shop.reads, {other.part for _, share in own_pairs for other in share.stood_in})
     rows = tuple(line_row(row, needs.get(row.id), standing, lying, keys) for row in listed)
     steps = tuple(read.checklist(shop.reads, chosen.id if chosen else 0, own.id))
-    kit = kit_state(own_pairs, read.parts_in_bulk(shop.reads))
+    count = standing.counts.get((chosen.id, own.id)) if chosen else None
+    kit = kit_state(own_pairs, read.parts_in_bulk(shop.reads)) if count or not chosen else none_made(count)
     return Board(
-        sentence=sentence(own, kit, steps, chosen),
+        sentence=board_sentence(own, kit, len(rows), steps, chosen),
         build=chosen.code if chosen else "",
         code=own.path,
         name=own.name,
         kind=own.kind,
-        count=standing.counts.get((chosen.id, own.id), 0) if chosen else 0,
+        count=count or 0,
         kit=kit,
         lines=rows,
         steps=steps,
@@ -145,8 +137,11 @@ def board(shop: Workshop, code: str, build: str | None = None) -> Board:
 
 
 def first_user(own: AssemblyRow, known: Iterable[BuildRow], standing: Standing) -> BuildRow | None:
-    """The build that the section is looked at for: one of its own project before one of another."""
-    users = [build for build in known if standing.counts.get((build.id, own.id))]
+    """The build that the section is looked at for: one that makes it, of its own project before one of another."""
+    counts = {build: standing.counts.get((build.id, own.id)) for build in known}
+    users = [build for build, count in counts.items() if count]
+    # Where all of it is ready-made, the build that takes it off the shelf.
+    users = users or [build for build, count in counts.items() if count is not None]
     at_home = [build for build in users if build.project == own.project]
     return next(iter(at_home or users), None)
 
@@ -203,33 +198,36 @@ def line_state(row: ListRow, need: LineNeed, share: Share | None) -> str:
     return "stand-in" if share.stood_in else "in the drawers"
 
 
-def sentence(own: AssemblyRow, kit: KitState, steps: tuple[StepRow, ...], build: BuildRow | None) -> str:
-    """ "CURLEW/IF, IF board: waits for 1 line, due 2026-12-04; 4 of 38 pieces fitted; 2 of 9 steps done."."""
+def board_sentence(
+    own: AssemblyRow, kit: KitState, listed: int, steps: tuple[StepRow, ...], build: BuildRow | None
+) -> str:
+    """ "CURLEW/IF, IF board: waits for 1 line, due 2026-12-04; 4 of 38 fitted, 2 kitted; 2 of 9 steps done."."""
     title = f"{own.path}, {own.name}" if own.name else own.path
     if build is None:
-        return f"{title}: no build needs it; {count_of(kit.lines, 'line')}, {count_of(len(steps), 'step')}."
+        return f"{title}: no build needs it; {count_of(listed, 'line')}, {count_of(len(steps), 'step')}."
+    if build.code != own.project:
+        title += f", for {build.code}"
     due = f", due {kit.due_on}" if kit.due_on else ""
     words = {
+        "fitted": f"all {kit.need} fitted",
         "short": f"{count_of(kit.short_lines, 'line')} short",
         "waits": f"waits for {count_of(kit.waiting_lines, 'line')}{due}",
-        "no parts": "no parts",
     }
     said = [words.get(kit.word, kit.word)]
-    if kit.need:
-        said.append(f"{kit.fitted} of {kit.need} fitted, {kit.kitted} kitted")
+    if kit.need and kit.word != "fitted":
+        said.append(f"{kit.fitted} of {kit.need} fitted" + (f", {kit.kitted} kitted" if kit.kitted else ""))
     if steps:
-        said.append(
-            f"{sum(step.state in ('done', 'dropped') for step in steps)} of {count_of(len(steps), 'step')} done"
-        )
-    return f"{title} for {build.code}: {'; '.join(said)}."
+        done = sum(step.state in ("done", "dropped") for step in steps)
+        said.append(f"{done} of {count_of(len(steps), 'step')} done")
+    return f"{title}: {'; '.join(said)}."
 
 
 def lacking_in_words(shop: Workshop, short: Iterable[tuple[int, int]]) -> list[str]:
     """So much of such a part for such a line, in words: "2 of C-100N-630V (C4, C5)"."""
     lacking = list(short)
-    rows = {row[0]: row[1:] for row in read.named_lines(shop.reads, [line for line, _ in lacking])}
+    lines = read.named_lines(shop.reads, [line for line, _ in lacking])
     said = []
-    for line, qty in lacking:
-        key, refs, unit = rows[line]
-        said.append(f"{show_quantity(qty, Unit(unit))} of {key}" + (f" ({refs})" if refs else ""))
+    for number, qty in lacking:
+        line = lines[number]
+        said.append(f"{show_quantity(qty, Unit(line.unit))} of {line.key}" + (f" ({line.refs})" if line.refs else ""))
     return said

@@ -21,9 +21,10 @@ if TYPE_CHECKING:
 class KitState:
     """How far an assembly has got with its parts: pieces needed, fitted, kitted; lines short and lines that wait.
 
-    A line of wire, solder or lacquer counts as one piece, whatever its length, mass or volume. `word` is one of: fitted,
-    kitted, can be kitted, waits, short, no parts. `due_on` is when the last of what it waits for should arrive, empty
-    when no day is known.
+    A line of wire, solder or lacquer counts as one piece, whatever its length, mass or volume. `word` is one of fitted,
+    kitted, can be kitted, waits, short, no parts; or ready-made where finished ones lie on the shelf for all that is
+    needed, and not needed inside such. `due_on` is when the last of what it waits for should arrive, empty when no day
+    is known.
     """
 
     word: str
@@ -108,6 +109,7 @@ def board_rows(
     for number, depth in walk(build.assembly_id, inside, assemblies):
         own = assemblies[number]
         count = steps.get(number)
+        makes = standing.counts.get((build.id, number))
         rows.append(
             BoardRow(
                 build=build.code,
@@ -115,8 +117,8 @@ def board_rows(
                 name=own.name,
                 kind=own.kind,
                 depth=depth,
-                count=standing.counts.get((build.id, number), 0),
-                kit=kit_state(lines.get(number, ()), bulk),
+                count=makes or 0,
+                kit=kit_state(lines.get(number, ()), bulk) if makes else none_made(makes),
                 steps=count.steps if count else 0,
                 steps_done=count.done if count else 0,
             )
@@ -136,6 +138,11 @@ def walk(top: int, inside: dict[int, list[int]], assemblies: dict[int, AssemblyR
         yield number, depth
         children = sorted(inside.get(number, ()), key=lambda child: (assemblies[child].position, child), reverse=True)
         stack.extend((child, depth + 1) for child in children)
+
+
+def none_made(count: int | None) -> KitState:
+    """Of an assembly that the build makes none of: all of them lie on the shelf (0), or all that would hold them."""
+    return KitState("not needed" if count is None else "ready-made", 0, 0, 0, 0, 0, 0, 0, "")
 
 
 def kit_state(lines: Sequence[tuple[LineNeed, Share]], bulk: Collection[int]) -> KitState:
@@ -177,21 +184,37 @@ def pieces_of(need: LineNeed, *, in_bulk: bool) -> tuple[int, int, int]:
     return 1, int(fitted), int(not fitted and need.want == 0)
 
 
+# How a state is counted in a sentence: of one section, of several.
+COUNTED = {
+    "done": ("done", "done"),
+    "fitted": ("fitted", "fitted"),
+    "kitted": ("kitted", "kitted"),
+    "can be kitted": ("can be kitted", "can be kitted"),
+    "waits": ("waits", "wait"),
+    "short": ("short", "short"),
+    "ready-made": ("ready-made", "ready-made"),
+    "not needed": ("not needed", "not needed"),
+    "no parts": ("without parts", "without parts"),
+}
+
+
 def boards_sentence(builds: Sequence[BuildRow], rows: Sequence[BoardRow]) -> str:
-    """ "Curlew: 12 sections, 2 done, 1 kitted, 3 can be kitted, 1 waits (due 2026-12-04), 2 short"."""
+    """ "CURLEW, 1 unit: 12 sections, 2 done, 1 kitted, 3 can be kitted, 2 wait (last due 2026-12-04), 4 short."""
     if not builds:
         return "No build is planned or under way."
-    said = []
-    for build in builds:
-        own = [row for row in rows if row.build == build.code and row.state != "no parts"]
-        counts = []
-        for word in ("done", "fitted", "kitted", "can be kitted", "waits", "short"):
-            having = [row for row in own if row.state == word]
-            if having:
-                due = max((row.kit.due_on for row in having), default="")
-                counts.append(f"{len(having)} {word}" + (f" (due {due})" if word == "waits" and due else ""))
-        sections = count_of(len(own), "section")
-        said.append(
-            f"{build.project} ({count_of(build.units, 'unit')}): {sections}" + "".join(f", {c}" for c in counts)
-        )
-    return "; ".join(said) + "."
+    said = [count_of(len(rows), "section")]
+    for word, (one, several) in COUNTED.items():
+        having = [row for row in rows if row.state == word]
+        if having:
+            said.append(f"{len(having)} {one if len(having) == 1 else several}{last_due(having)}")
+    units = count_of(builds[0].units, "unit")
+    whose = f"{builds[0].code}, {units}" if len(builds) == 1 else count_of(len(builds), "build")
+    return f"{whose}: {', '.join(said)}."
+
+
+def last_due(rows: Sequence[BoardRow]) -> str:
+    """When the last of what these sections wait for should arrive; nothing where a day is not known, or none waits."""
+    dues = [row.kit.due_on for row in rows if row.state == "waits"]
+    if not dues or "" in dues:
+        return ""
+    return f" (due {dues[0]})" if len(dues) == 1 else f" (last due {max(dues)})"

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from buildbook.answers.board import find_assembly
+from buildbook.answers.board import assembly_named
 from buildbook.answers.form import Answer, count_of
-from buildbook.answers.standing import Standing, builds_that_count, find_build, stand, stand_together
+from buildbook.answers.standing import Lacking, Standing, builds_that_count, find_build, stand, stand_together
 from buildbook.store.read import boards as read_boards
-from buildbook.store.read.standing import LineNeed, PartNeed
-from buildbook.store.read.stores import PartRow, parts_by_number
+from buildbook.store.read import standing as read
+from buildbook.store.read.standing import LineNeed, Named, PartNeed
 
 if TYPE_CHECKING:
     from buildbook.reckon.cover import Share
@@ -63,20 +63,20 @@ def short(shop: Workshop, build: str | None = None, assembly: str | None = None)
     chosen = find_build(known, build) if build else None
     own = None
     if assembly is not None:
-        assemblies = read_boards.assemblies(shop.reads)
-        own = find_assembly(assemblies.values(), assembly, chosen.project if chosen else "")
-    if own:
-        parts = {row.part for row in read_boards.parts_list(shop.reads, own.id)}
-        standing = stand(shop, closely=[one.id for one in ([chosen] if chosen else known)], parts=parts)
+        own = assembly_named(shop, assembly, chosen.project_id if chosen else 0)
+    if chosen or own:
+        parts = {row.part for row in read_boards.parts_list(shop.reads, own.id)} if own else None
+        standing = stand(shop, closely=[chosen.id] if chosen else [one.id for one in known], parts=parts)
+        pairs = [
+            (need, share)
+            for need, share in zip(standing.needs, standing.shares, strict=True)
+            if isinstance(need, LineNeed)
+            and (chosen is None or need.build == chosen.id)
+            and (own is None or need.assembly == own.id)
+        ]
+        rows = short_rows(shop, pairs, standing)
     else:
-        standing = stand(shop, closely=[chosen.id]) if chosen else stand_together(shop)
-    pairs = [
-        (need, share)
-        for need, share in zip(standing.needs, standing.shares, strict=True)
-        if (chosen is None or need.build == chosen.id)
-        and (own is None or (isinstance(need, LineNeed) and need.assembly == own.id))
-    ]
-    rows = short_rows(shop, pairs, standing)
+        rows = whole_rows(shop, stand_together(shop))
     scope = own.path if own else chosen.code if chosen else "all builds"
     return Shortage(short_sentence(scope, rows), scope, rows)
 
@@ -89,47 +89,43 @@ def short_rows(
     for pair in pairs:
         by_part.setdefault(pair[1].part, []).append(pair)
     lacking = {part: some for part, some in by_part.items() if any(share.own < share.qty for _, share in some)}
-    parts = parts_by_number(shop.reads, lacking)
-    rows = [short_row(parts[part], some, standing) for part, some in lacking.items()]
-    # Parts of a kind by value text, then key.
-    rows.sort(key=lambda row: (row.short == 0, row.coming == 0, row.kind, row.value, row.key))
-    return tuple(rows)
+    return in_order(short_row(part, lacking[part.id], standing) for part in read.named(shop.reads, lacking))
 
 
-def short_row(part: PartRow, pairs: list[tuple[PartNeed | LineNeed, Share]], standing: Standing) -> ShortRow:
-    """One part's row: the sum of its needs and shares."""
-    need = fitted = want = own = stood_in = coming = lacking = 0
-    dues: list[str] = []
-    for one, share in pairs:
-        need += one.need
-        fitted += min(one.fitted, one.need)
-        want += one.want
-        own += share.own
-        lacking += share.short
-        if share.stood_in:
-            stood_in += sum(other.qty for other in share.stood_in)
-        if share.coming:
-            coming += sum(due.qty for due in share.coming)
-            dues += [due.when for due in share.coming]
+def short_row(part: Named, pairs: Sequence[tuple[PartNeed | LineNeed, Share]], standing: Standing) -> ShortRow:
+    """One part's row: the sum of its needs, and of what they get."""
+    need = sum(need.need for need, _ in pairs)
+    fitted = sum(min(need.fitted, need.need) for need, _ in pairs)
+    want = sum(share.qty for _, share in pairs)
+    dues = [due for _, share in pairs for due in share.coming]
     return ShortRow(
-        part=part.id,
-        key=part.key,
-        kind=part.kind,
-        name=part.name,
-        value=part.value,
-        package=part.package,
-        unit=part.unit,
+        *part,
         need=need,
         fitted=fitted,
         kitted=need - fitted - want,
         on_hand=standing.on_hand.get(part.id, 0),
-        spoken_for=own,
+        spoken_for=sum(share.own for _, share in pairs),
         free=standing.free.get(part.id, 0),
-        stood_in=stood_in,
-        coming=coming,
-        due_on="" if "" in dues else max(dues, default=""),
-        short=lacking,
+        stood_in=sum(other.qty for _, share in pairs for other in share.stood_in),
+        coming=sum(due.qty for due in dues),
+        due_on="" if any(not due.when for due in dues) else max((due.when for due in dues), default=""),
+        short=sum(share.short for _, share in pairs),
     )
+
+
+def whole_rows(shop: Workshop, lacking: Iterable[Lacking]) -> tuple[ShortRow, ...]:
+    """The rows for all builds together: they take all that lies of a part, and leave nothing free."""
+    by_part = {one.part: one for one in lacking}
+    rows = []
+    for part in read.named(shop.reads, by_part):
+        _, need, fitted, kitted, own, stood_in, coming, due_on, lacks = by_part[part.id]
+        rows.append(ShortRow(*part, need, fitted, kitted, own, own, 0, stood_in, coming, due_on, lacks))
+    return in_order(rows)
+
+
+def in_order(rows: Iterable[ShortRow]) -> tuple[ShortRow, ...]:
+    """The short ones first, then those that are waited for; parts of a kind by value text, then key."""
+    return tuple(sorted(rows, key=lambda row: (row.short == 0, row.coming == 0, row.kind, row.value, row.key)))
 
 
 def short_sentence(scope: str, rows: tuple[ShortRow, ...]) -> str:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from buildbook.answers.offers import offers_for
 from buildbook.answers.stores import VALUE_KINDS
 from buildbook.reckon.difference import ListLine
 from buildbook.reckon.match import Catalogue, Known
 from buildbook.store.read import boards as read_boards
+from buildbook.store.read import buying as read_buying
 from buildbook.store.read import catalogue as read
 from buildbook.trade.refdes import read_refs
 from buildbook.trade.values import Value
@@ -23,13 +26,13 @@ def known_parts(shop: Workshop) -> list[read.KnownRow]:
     return read.known_parts(shop.reads)
 
 
-def catalogue(shop: Workshop) -> Catalogue:
-    """Every part of the workshop, ready to be matched against."""
+def catalogue(shop: Workshop, parts: Iterable[read.KnownRow], seller: str = "") -> Catalogue:
+    """The parts, ready to be matched against; with a `seller`, only its own order codes count."""
     names: dict[int, list[str]] = {}
     for part, alias in read.aliases(shop.reads):
         names.setdefault(part, []).append(alias)
     codes: dict[int, list[str]] = {}
-    for part, code in read.order_codes(shop.reads):
+    for part, code in codes_of(shop, seller) if seller else read.order_codes(shop.reads):
         codes.setdefault(part, []).append(code)
     return Catalogue(
         Known(
@@ -43,8 +46,22 @@ def catalogue(shop: Workshop) -> Catalogue:
             order_codes=tuple(codes.get(row.id, ())),
             aliases=tuple(names.get(row.id, ())),
         )
-        for row in read.known_parts(shop.reads)
+        for row in parts
     )
+
+
+def codes_of(shop: Workshop, seller: str) -> Iterator[tuple[int, str]]:
+    """The order codes of one supplier: what another sells under the same code is another thing."""
+    numbers = {row.id for row in read_buying.suppliers(shop.reads).values() if row.code == seller.strip().upper()}
+    for part, offers in offers_for(shop).items():
+        yield from ((part, one.order_code) for one in offers if one.supplier in numbers and one.order_code)
+
+
+def lying(shop: Workshop) -> list[tuple[str, str, int]]:
+    """What is thought to lie where: key of the part, name of the bin, quantity in base units."""
+    keys = {row.id: row.key for row in known_parts(shop)}
+    places = read_boards.bins(shop.reads, keys)
+    return [(keys[part], name, qty) for part, there in places.items() for name, qty in there]
 
 
 def value_of(text: str, kind: str) -> Value | None:

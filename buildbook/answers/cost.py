@@ -65,7 +65,10 @@ class UnitsRow:
 
 @dataclass(frozen=True, slots=True)
 class BuildCost(Answer):
-    """The cost of one build in millionths of `currency`, rolled up three ways; each way adds up to the same total."""
+    """The cost of one build in millionths of `currency`, rolled up three ways; each way adds up to the same total.
+
+    What hangs on an open question is not in it until one of its answers is chosen.
+    """
 
     SCHEMA: ClassVar[str] = "buildbook.cost/1"
     build: str
@@ -86,6 +89,7 @@ class BuildCost(Answer):
     suppliers: tuple[CostRow, ...]
     at_units: tuple[UnitsRow, ...]
     unpriced: tuple[UnpricedRow, ...]
+    open_questions: tuple[str, ...]
 
 
 def build_cost(shop: Workshop, build: str | None = None, at: Sequence[int] = UNITS) -> BuildCost:
@@ -106,7 +110,9 @@ def build_cost(shop: Workshop, build: str | None = None, at: Sequence[int] = UNI
     parts |= parts_by_number(shop.reads, extra_parts)
     each = extras_of(shop, chosen, counts_of_one(shop, chosen))
     later = cost_at(at, single, offers | offers_for(shop, extra_parts), extras=each)
-    return answer(shop, chosen, now, later, parts, extras.minutes)
+    made = [assembly for (number, assembly), count in standing.counts.items() if number == chosen.id and count]
+    questions = tuple(read.open_questions(shop.reads, made))
+    return answer(shop, chosen, now, later, parts, extras.minutes, questions)
 
 
 def the_build(shop: Workshop, code: str | None) -> BuildRow:
@@ -188,7 +194,13 @@ def extras_of(shop: Workshop, build: BuildRow, counts: Mapping[tuple[int, int], 
 
 
 def answer(
-    shop: Workshop, build: BuildRow, now: Cost, later: Sequence[Cost], parts: Mapping[int, PartRow], minutes: int
+    shop: Workshop,
+    build: BuildRow,
+    now: Cost,
+    later: Sequence[Cost],
+    parts: Mapping[int, PartRow],
+    minutes: int,
+    questions: tuple[str, ...],
 ) -> BuildCost:
     """Put the figures in words."""
     assemblies = read_boards.assemblies(shop.reads)
@@ -200,10 +212,10 @@ def answer(
     )
 
     def supplier_name(number: int | None) -> str:
-        return "already here or on order" if number is None else suppliers[number].code
+        return "here or on order" if number is None else suppliers[number].code
 
     return BuildCost(
-        sentence=cost_sentence(build, now, unpriced, currency),
+        sentence=cost_sentence(build, now, unpriced, questions, currency),
         build=build.code,
         currency=currency,
         units=now.units,
@@ -225,6 +237,7 @@ def answer(
             for one in later
         ),
         unpriced=unpriced,
+        open_questions=questions,
     )
 
 
@@ -234,17 +247,19 @@ def cost_rows(shares: Mapping[Key, Money], name: Callable[[Key], str]) -> tuple[
     return tuple(sorted(rows, key=lambda row: (-row.total, row.name)))
 
 
-def cost_sentence(build: BuildRow, now: Cost, unpriced: Sequence[UnpricedRow], currency: str) -> str:
-    """ "CURLEW, 1 unit: 612.40 EUR; 88.10 spent, 204.00 in the drawers, 31.20 on order, 289.10 to spend (...)."""
+def cost_sentence(
+    build: BuildRow, now: Cost, unpriced: Sequence[UnpricedRow], questions: Sequence[str], currency: str
+) -> str:
+    """ "CURLEW, 1 unit, costs 612.40 EUR: 88.10 spent, 204.00 in the drawers, 31.20 on order and 289.10 to spend."""
 
     def money(micros: int) -> str:
         return f"{show_money(micros, currency)} {currency}"
 
-    said = f"{build.code}, {count_of(now.units, 'unit')}: {money(now.total_micros)}"
+    said = f"{build.code}, {count_of(now.units, 'unit')}, costs {money(now.total_micros)}"
     if now.units > 1:
-        said += f", {money(now.per_unit_micros)} each"
+        said += f" ({show_money(now.per_unit_micros, currency)} each)"
     shares = [
-        f"{money(micros)} {word}"
+        f"{show_money(micros, currency)} {word}"
         for micros, word in (
             (now.money.spent, "spent"),
             (now.money.in_stock, "in the drawers"),
@@ -257,8 +272,11 @@ def cost_sentence(build: BuildRow, now: Cost, unpriced: Sequence[UnpricedRow], c
     ]
     said += f": {join_words(shares)}" if shares else ""
     if now.money.outlay > now.money.to_spend:
-        said += f"; whole packs cost {money(now.money.outlay)}"
+        said += f". To pay, as packs come: {money(now.money.outlay)}"
     if unpriced:
         names = ", ".join(row.key for row in unpriced[:5]) + (", ..." if len(unpriced) > 5 else "")
-        said += f". Without a price, and not in it: {count_of(len(unpriced), 'part')} ({names})"
+        said += f". Not in it, for want of a price: {count_of(len(unpriced), 'part')} ({names})"
+    if questions:
+        hang = f"the open question{'s' if len(questions) > 1 else ''} {join_words(list(questions))}"
+        said += f". Not in it either: what hangs on {hang}" if unpriced else f". Not in it: what hangs on {hang}"
     return said + "."

@@ -6,13 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from buildbook.answers.board import find_assembly
+from buildbook.answers.board import assembly_named
 from buildbook.answers.form import Answer, count_of
 from buildbook.answers.standing import stand
 from buildbook.reckon.cover import Want
 from buildbook.reckon.explode import Contains, Demand, explode
 from buildbook.reckon.makeable import limiting_parts, most_units
-from buildbook.store.read import boards as read_boards
 from buildbook.store.read import standing as read
 from buildbook.store.read.stores import parts_by_number
 
@@ -55,7 +54,7 @@ def could_make(shop: Workshop, code: str) -> CouldMake:
     Once from everything in the drawers, as if no build needed any of it, and once from what is free after every build
     has taken its share; and what one more of those would need. At most 10,000 are tried.
     """
-    own = find_assembly(read_boards.assemblies(shop.reads).values(), code)
+    own = assembly_named(shop, code)
     links = [Contains(*link) for link in read.links(shop.reads)]
     shelf = read.ready_made(shop.reads)
     stand_ins = read.stand_ins(shop.reads)
@@ -83,10 +82,16 @@ def could_make(shop: Workshop, code: str) -> CouldMake:
         )
         for missing in lacking
     )
-    return CouldMake(sentence(own.path, from_all, from_free, rows), own.path, from_all, from_free, rows)
+    said = sentence(own.path, from_all, from_free, rows) if wants_for(1) else f"{own.path} needs no parts."
+    return CouldMake(said, own.path, from_all, from_free, rows)
 
 
 def sentence(path: str, from_all: int, from_free: int, rows: Sequence[MissingRow]) -> str:
     """ "CURLEW/AUDIO: 2 could be made from all that is there, none from what is free; one more lacks 3 parts."""
-    said = f"{path}: {from_all or 'none'} could be made from all that is there, {from_free or 'none'} from what is free"
+    if from_free == LIMIT:
+        return f"{path}: {LIMIT} or more could be made now."
+    if from_all == from_free:
+        said = f"{path}: {from_all or 'none'} could be made now"
+    else:
+        said = f"{path}: {from_all} could be made from all that is there, {from_free or 'none'} from what is free"
     return f"{said}; one more lacks {count_of(len(rows), 'part')}." if rows else f"{said}."

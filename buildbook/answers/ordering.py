@@ -13,6 +13,7 @@ from buildbook.answers.standing import builds_that_count, find_build, stand
 from buildbook.reckon.purchase import Buy, cheapest
 from buildbook.store.read import boards as read_boards
 from buildbook.store.read import buying as read
+from buildbook.store.read.naming import find_supplier
 from buildbook.store.read.standing import LineNeed
 from buildbook.store.read.stores import PartRow, parts_by_number
 from buildbook.trade.money import show_money
@@ -84,6 +85,11 @@ def to_order(shop: Workshop, build: str | None = None) -> ToOrder:
     return ToOrder(order_sentence(rows, unpriced, total, currency), currency, total, tuple(rows), unpriced)
 
 
+def supplier_named(shop: Workshop, code: str) -> str:
+    """The code of a supplier as written in the workshop; raises BadInput for one that is not known."""
+    return find_supplier(shop, code).code
+
+
 def what_for(shop: Workshop, pairs: Iterable[tuple[LineNeed, Share]]) -> dict[int, str]:
     """For each part that is short: the sections and reference designators that lack it."""
     assemblies = read_boards.assemblies(shop.reads)
@@ -121,10 +127,12 @@ def order_sentence(rows: list[OrderLine], unpriced: tuple[ShortRow, ...], total:
     """ "37 parts from 4 suppliers for 412.60 EUR; 2 parts nobody offers: X, Y."""
     if not rows and not unpriced:
         return "There is nothing to order."
+    names = ", ".join(row.key for row in unpriced[:5]) + (", ..." if len(unpriced) > 5 else "")
+    if not rows:
+        return f"Nothing can be ordered: {count_of(len(unpriced), 'part')} that nobody offers: {names}."
     suppliers = len({row.supplier for row in rows})
     said = f"{count_of(len(rows), 'part')} from {count_of(suppliers, 'supplier')}"
     said += f" for {show_money(total, currency)} {currency}"
     if unpriced:
-        names = ", ".join(row.key for row in unpriced[:5]) + (", ..." if len(unpriced) > 5 else "")
         said += f"; {count_of(len(unpriced), 'part')} that nobody offers: {names}"
     return said + "."

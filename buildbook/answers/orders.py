@@ -26,9 +26,13 @@ class Orders(Answer):
 def orders(shop: Workshop) -> Orders:
     """What has been ordered, and what of it has come."""
     rows = tuple(read_orders(shop.reads))
-    open_refs = {row.ref: row for row in rows if row.state == "placed"}
     if not rows:
         return Orders("Nothing has been ordered yet.", rows)
-    due = min((row.due_on for row in open_refs.values() if row.due_on), default="")
-    said = f"{count_of(len(open_refs), 'order')} under way" + (f", the next due {due}" if due else "")
-    return Orders(f"{said[:1].upper()}{said[1:]}; {len({row.ref for row in rows}) - len(open_refs)} closed.", rows)
+    under_way = {row.ref for row in rows if row.state == "placed"}
+    dues = [row.due_on for row in rows if row.state == "placed" and row.received_qty < row.qty and row.due_on]
+    said = f"{count_of(len(under_way), 'order')} under way"
+    if dues:
+        said += f", {'the next ' if len(under_way) > 1 else ''}due {min(dues)}"
+    closed = len({row.ref for row in rows}) - len(under_way)
+    more = f"; {closed} closed" if closed else ""
+    return Orders(f"{said[:1].upper()}{said[1:]}{more}.", rows)

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, ClassVar
 
-from buildbook.answers.form import Answer, count_of, join_words
+from buildbook.answers.form import Answer, count_of
 from buildbook.answers.offers import currency_of
 from buildbook.answers.standing import Standing, stand
-from buildbook.errors import BadInput
 from buildbook.store.read import boards as read_boards
 from buildbook.store.read import stores as read
+from buildbook.store.read.naming import find_part
 from buildbook.store.read.stores import MovementRow, PartRow
 from buildbook.trade.money import show_money
 from buildbook.trade.units import Unit, show_quantity
@@ -128,26 +127,15 @@ def stores_sentence(text: str, rows: tuple[StockRow, ...], worth: int, currency:
     if not rows:
         return f"Nothing in the stores is called {text}." if text else "The stores are empty."
     lying = sum(1 for row in rows if row.on_hand)
-    said = f"{count_of(len(rows), 'part')}, {lying} on hand, worth {show_money(worth, currency)} {currency}"
+    said = f"{count_of(len(rows), 'part')}, {lying or 'none'} on hand, worth {show_money(worth, currency)} {currency}"
     unpriced = sum(1 for row in rows if row.unpriced_qty)
     return said + (f" ({unpriced} of them without a price)." if unpriced else ".")
 
 
-def find_part(shop: Workshop, name: str) -> PartRow:
-    """The part of that key, maker's number, order code or other name.
-
-    Raises BadInput when there is none (naming the nearest) or when several have it.
-    """
-    numbers = read.numbers_of(shop.reads, name)
-    found = list(read.parts_by_number(shop.reads, numbers).values())
-    if len(found) == 1:
-        return found[0]
-    if found:
-        raise BadInput(f"{name} is not clear.", f"It is {join_words([row.key for row in found])}.", "Name the key.")
-    keys = {row.key.casefold(): row.key for row in read.parts(shop.reads)}
-    near = get_close_matches(name.casefold(), keys, 3)
-    mend = f"Did you mean {' or '.join(keys[key] for key in near)}?" if near else "See `buildbook stores find`."
-    raise BadInput(f"There is no part {name}.", "", mend)
+def part_named(shop: Workshop, name: str) -> PartRow:
+    """The part of that key, other name, maker's number or order code; raises BadInput for none, or several."""
+    number = find_part(shop, name).id
+    return read.parts_by_number(shop.reads, [number])[number]
 
 
 # --- one part --------------------------------------------------------------------------------------------------------
@@ -155,24 +143,32 @@ def find_part(shop: Workshop, name: str) -> PartRow:
 
 @dataclass(frozen=True, slots=True)
 class SpokenFor:
-    """What a build takes of a part, for which sections."""
+    """What a build takes of a part: need = fitted + kitted + spoken_for + stood_in + coming + short.
+
+    `stood_in` is what other parts give in its place. A build that takes the part only in the place of another needs
+    none of it. (Where a build holds more than it needs, fitted and kitted count only as far as they are needed.)
+    """
 
     build: str
     need: int
     fitted: int
     kitted: int
     spoken_for: int
+    stood_in: int
+    coming: int
     short: int
 
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """A place in a parts list that names the part."""
+    """A place in a parts list that names the part; `option` is the answer it belongs to, if any."""
 
     assembly: str
     refs: str
     qty: int
     fitted: int
+    option: str
+    chosen: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,6 +193,9 @@ class Where(Answer):
     unit: str
     on_hand: int
     free: int
+    currency: str
+    worth_micros: int
+    unpriced_qty: int
     bins: tuple[tuple[str, int], ...]
     builds: tuple[SpokenFor, ...]
     uses: tuple[Use, ...]
@@ -207,17 +206,18 @@ class Where(Answer):
 
 def where(shop: Workshop, name: str, *, limit: int = 20) -> Where:
     """Everything about one part. Raises BadInput for an unknown name."""
-    part = find_part(shop, name)
+    part = part_named(shop, name)
     standing = stand(shop, parts={part.id})
     unit = Unit(part.unit)
     assemblies = read_boards.assemblies(shop.reads)
     bins = tuple(read_boards.bins(shop.reads, [part.id]).get(part.id, ()))
     free = standing.free.get(part.id, 0)
     uses = tuple(
-        Use(assemblies[use.assembly].path, use.refs, use.qty, use.fitted) for use in read.used_in(shop.reads, part.id)
+        Use(assemblies[use.assembly].path, use.refs, use.qty, use.fitted, use.option, use.chosen)
+        for use in read.used_in(shop.reads, part.id)
     )
     coming = tuple(
-        f"{show_quantity(row.qty, unit)} by order {row.ref} from {row.supplier}, due {row.when or 'some day'}"
+        f"{show_quantity(row.qty, unit)} by order {row.ref} from {row.supplier}, {expected(row.when)}"
         for row in standing.coming.values()
         if row.part == part.id
     )
@@ -229,6 +229,9 @@ def where(shop: Workshop, name: str, *, limit: int = 20) -> Where:
         unit=part.unit,
         on_hand=part.on_hand,
         free=free,
+        currency=currency_of(shop),
+        worth_micros=part.value_micros,
+        unpriced_qty=part.unpriced_qty,
         bins=bins,
         builds=tuple(spoken_for(part, standing)),
         uses=uses,
@@ -236,6 +239,11 @@ def where(shop: Workshop, name: str, *, limit: int = 20) -> Where:
         coming=coming,
         movements=tuple(read.movements(shop.reads, part.id, limit)),
     )
+
+
+def expected(day: str) -> str:
+    """When something that is coming should arrive."""
+    return f"due {day}" if day else "no day known"
 
 
 def where_sentence(part: PartRow, bins: Collection[tuple[str, int]], free: int, unit: Unit) -> str:
@@ -253,9 +261,21 @@ def spoken_for(part: PartRow, standing: Standing) -> Iterable[SpokenFor]:
     for need, share in zip(standing.needs, standing.shares, strict=True):
         lent = sum(other.qty for other in share.stood_in if other.part == part.id)
         if need.part == part.id:
-            yield SpokenFor(codes[need.build], need.need, need.fitted, need.kitted, share.own, share.short)
+            fitted = min(need.fitted, need.need)
+            stood_in = sum(other.qty for other in share.stood_in)
+            coming = sum(due.qty for due in share.coming)
+            yield SpokenFor(
+                build=codes[need.build],
+                need=need.need,
+                fitted=fitted,
+                kitted=need.need - fitted - need.want,
+                spoken_for=share.own,
+                stood_in=stood_in,
+                coming=coming,
+                short=share.short,
+            )
         elif lent:
-            yield SpokenFor(codes[need.build], 0, 0, 0, lent, 0)
+            yield SpokenFor(codes[need.build], 0, 0, 0, lent, 0, 0, 0)
 
 
 def approvals(shop: Workshop, part: PartRow, standing: Standing) -> Iterable[Approval]:

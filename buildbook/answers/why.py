@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.answers.form import Answer
 from buildbook.answers.standing import Standing, builds_that_count, find_build, stand
-from buildbook.answers.stores import find_part
+from buildbook.answers.stores import part_named
 from buildbook.store.read import boards as read_boards
 from buildbook.store.read import stores as read
 from buildbook.store.read.standing import LineNeed
@@ -56,7 +56,7 @@ def why(shop: Workshop, part: str, build: str | None = None) -> Why:
 
     Raises BadInput for an unknown part or build.
     """
-    row = find_part(shop, part)
+    row = part_named(shop, part)
     known = builds_that_count(shop)
     chosen = find_build(known, build) if build else None
     standing = stand(shop, closely=[one.id for one in known], parts={row.id})
@@ -122,7 +122,7 @@ def term(
 
 
 def why_sentence(part: read.PartRow, terms: list[Term], lacking: int, standing: Standing) -> str:
-    """ "V-ECH81: 2 needed, 0 fitted, 0 kitted, 1 spoken for of 1 on hand: 1 short."""
+    """ "V-ECH81: 4 needed, 2 fitted, 1 of 1 on hand; 1 short."""
     unit = Unit(part.unit)
     if not terms:
         return f"{part.key}: no build needs it; {show_quantity(standing.on_hand.get(part.id, 0), unit)} on hand."
@@ -130,12 +130,18 @@ def why_sentence(part: read.PartRow, terms: list[Term], lacking: int, standing: 
     def total(name: str) -> str:
         return show_quantity(sum(getattr(one, name) for one in terms), unit)
 
-    said = f"{part.key}: {total('need')} needed, {total('fitted')} fitted, {total('kitted')} kitted, "
-    said += f"{total('from_drawers')} from {show_quantity(standing.on_hand.get(part.id, 0), unit)} on hand"
-    for name, word in (("stood_in", "by stand-ins"), ("coming", "coming")):
+    said = f"{part.key}: {total('need')} needed"
+    on_hand = show_quantity(standing.on_hand.get(part.id, 0), unit)
+    for name, word in (
+        ("fitted", "fitted"),
+        ("kitted", "kitted"),
+        ("from_drawers", f"of {on_hand} on hand"),
+        ("stood_in", "by stand-ins"),
+        ("coming", "coming"),
+    ):
         if any(getattr(one, name) for one in terms):
             said += f", {total(name)} {word}"
-    return f"{said}: {show_quantity(lacking, unit) if lacking else 'nothing'} short."
+    return f"{said}; {f'{show_quantity(lacking, unit)} short' if lacking else 'nothing is short'}."
 
 
 def remarks(shop: Workshop, part: read.PartRow, standing: Standing) -> list[str]:
@@ -148,7 +154,9 @@ def remarks(shop: Workshop, part: read.PartRow, standing: Standing) -> list[str]
         other = others[row.alt]
         free = show_quantity(standing.free.get(row.alt, 0), Unit(other.unit))
         reason = f" ({row.reason})" if row.reason else ""
-        said.append(f"{other.key} may stand in{reason}: {other.on_hand} on hand, {free} left free.")
+        said.append(
+            f"{other.key} may stand in{reason}: {show_quantity(other.on_hand, Unit(other.unit))} on hand, {free} free."
+        )
     for order in standing.coming.values():
         if order.part == part.id:
             due = f"due {order.when}" if order.when else "no day known"

@@ -12,6 +12,10 @@ from buildbook.store.read import workshop as read
 from buildbook.trade.money import DEFAULT_CURRENCY
 
 if TYPE_CHECKING:
+    import sqlite3
+    from pathlib import Path
+
+    from buildbook.errors import StoreFault
     from buildbook.store.checkup import Proof
     from buildbook.store.workshop import Workshop
 
@@ -147,3 +151,15 @@ def codes(shop: Workshop, kind: str, begun: str) -> list[tuple[str, str]]:
     if begun.islower():
         return [(code.lower(), name) for code, name in found]
     return found
+
+
+def changes_seen(shop: Workshop) -> int:
+    """A number that is another one after somebody else has written to the file."""
+    return int(shop.reads.execute("PRAGMA data_version").fetchone()[0])
+
+
+def trouble(path: Path, error: sqlite3.Error) -> StoreFault:
+    """What SQLite said of the file while it was read, as one sentence each of what, why and what to do."""
+    from buildbook.store.workshop import fault
+
+    return fault(path, error)

@@ -9,7 +9,7 @@ import typer
 from buildbook.cli import boards_change, boards_define
 from buildbook.cli.frame import AsJson, AssemblyCode, BuildCode, Db, opened, place
 from buildbook.cli.lists import boards_export, boards_import
-from buildbook.cli.show import Column, show, table
+from buildbook.cli.show import Column, filled, say, show, table
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -59,17 +59,31 @@ def print_boards(build: str | None, db: Path | None, *, as_json: bool) -> None:
     with opened(db) as shop:
         answer = all_boards(shop, build)
     columns: list[Column[BoardRow]] = [
-        Column("section", lambda row: f"{'  ' * row.depth}{row.code}"),
-        Column("name", lambda row: row.name, shrink=True),
-        Column("makes", lambda row: f"{row.count}", right=True),
+        Column("section", section),
+        Column("name", lambda row: row.name if row.count < 2 else f"{row.count} x {row.name}", shrink=True),
         Column("state", board_state, tone=lambda row: TONES.get(row.state, "")),
         Column("fitted", lambda row: f"{row.kit.fitted} of {row.kit.need}" if row.kit.need else "", right=True),
-        Column("kitted", lambda row: f"{row.kit.kitted}" if row.kit.kitted else "", right=True),
+        Column("kitted", partly_kitted, right=True),
         Column("steps", lambda row: f"{row.steps_done} of {row.steps}" if row.steps else "", right=True),
     ]
-    if len({row.build for row in answer.rows}) > 1:
-        columns.insert(0, Column("build", lambda row: row.build))
-    show(answer, columns, as_json=as_json)
+    show(answer, filled(columns, answer.rows), as_json=as_json)
+
+
+def section(row: BoardRow) -> str:
+    """The code of a section, below what holds it; with its project where it is not at home in the build's own.
+
+    The top of the tree bears the code of the build, before its own where the two are not the same.
+    """
+    project, slash, code = row.code.partition("/")
+    short = code if slash and project == row.build else row.code
+    if not row.depth:
+        return short if row.code == row.build else f"{row.build}: {short}"
+    return f"{'  ' * row.depth}{short}"
+
+
+def partly_kitted(row: BoardRow) -> str:
+    """How many pieces lie in a kit that is not whole yet."""
+    return f"{row.kit.kitted}" if row.kit.kitted and row.state != "kitted" else ""
 
 
 def board_state(row: BoardRow) -> str:
@@ -105,24 +119,42 @@ def show_board(code: AssemblyCode, *, build: BuildCode = None, db: Db = None, as
         Column("value", lambda row: row.value or row.name, shrink=True),
         Column("need", lambda row: amount(row, row.need), right=True),
         Column("state", line_state, tone=lambda row: TONES.get(row.state, "")),
-        Column(
-            "lies in", lambda row: ", ".join(f"{lies.bin}: {amount(row, lies.qty)}" for lies in row.bins), shrink=True
-        ),
-        Column("short", lambda row: amount(row, row.short), right=True),
         Column("note", lambda row: "; ".join(filter(None, (row.option, row.note))), shrink=True),
     ]
-    show(answer, columns, rows=answer.lines, as_json=as_json)
+    show(answer, filled(columns, answer.lines), rows=answer.lines, as_json=as_json)
     if not as_json:
         table(step_columns(), list(enumerate(answer.steps, 1)), heading="Checklist")
+        for number, caution in enumerate(cautions(answer.steps)):
+            say(caution, apart=not number)
 
 
 def line_state(row: LineRow) -> str:
-    """The state of a line, with the stand-in or the day it waits for."""
+    """The state of a line: where it lies, how much is short, the stand-in, the day it waits for."""
+    from buildbook.trade.units import Unit, show_quantity
+
+    if row.state == "in the drawers":
+        return "lies in " + ", ".join(f"{lies.bin}: {show_quantity(lies.qty, Unit(row.unit))}" for lies in row.bins)
     if row.state == "stand-in":
         return "stand-in " + ", ".join(use.key for use in row.stand_ins)
     if row.state == "coming" and row.due_on:
         return f"coming {row.due_on}"
+    if row.state == "short":
+        return f"short of {show_quantity(row.short, Unit(row.unit))}"
     return row.state
+
+
+def cautions(steps: Sequence[StepRow]) -> list[str]:
+    """What to mind, in full, each once, with the numbers of the steps that it goes with."""
+    from buildbook.answers.form import join_words
+
+    found: dict[str, list[str]] = {}
+    for number, step in enumerate(steps, 1):
+        if step.caution:
+            found.setdefault(step.caution, []).append(f"{number}")
+    return [
+        f"Mind at step{'s' if len(numbers) > 1 else ''} {join_words(numbers)}: {caution}"
+        for caution, numbers in found.items()
+    ]
 
 
 def step_columns() -> Sequence[Column[tuple[int, StepRow]]]:
@@ -131,7 +163,6 @@ def step_columns() -> Sequence[Column[tuple[int, StepRow]]]:
         Column("", lambda row: f"{row[0]}", right=True),
         Column("state", lambda row: row[1].state or "to do"),
         Column("step", lambda row: row[1].name, shrink=True),
-        Column("mind", lambda row: row[1].caution, shrink=True),
     ]
 
 
@@ -160,17 +191,17 @@ def cost(
     if as_json:
         return
     for heading, rows in (("section", answer.sections), ("kind", answer.kinds), ("supplier", answer.suppliers)):
-        table(cost_columns(answer, heading), rows)
+        table(filled(cost_columns(answer, heading), rows), rows, heading=f"By {heading}, in {answer.currency}")
     money = money_in(answer.currency)
     table(
         [
             Column("units", lambda row: f"{row.units}", right=True),
             Column("one unit costs", lambda row: money(row.per_unit_micros), right=True),
             Column("to pay for all", lambda row: money(row.outlay_micros), right=True),
-            Column("parts without a price", lambda row: f"{row.unpriced_parts}", right=True),
+            Column("parts not in it", lambda row: f"{row.unpriced_parts}", right=True),
         ],
         answer.at_units,
-        heading="Everything bought",
+        heading=f"If all of it were bought, in {answer.currency} (not in it: parts that nobody offers)",
     )
     table(
         [

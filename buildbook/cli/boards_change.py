@@ -13,8 +13,10 @@ from buildbook.cli.show import say
 if TYPE_CHECKING:
     from buildbook.actions.kits import Kitted
     from buildbook.actions.workshop import Workshop
+    from buildbook.reckon.reserve import Reserve
 
 StandIns = Annotated[bool, typer.Option("--stand-ins", help="Take approved stand-ins for what is short.")]
+Anyway = Annotated[bool, typer.Option("--anyway", help="Take also what is spoken for by builds that come before.")]
 Amount = Annotated[str, typer.Argument(metavar="QTY", show_default=False, help="How many, or how much (1.5 m).")]
 MOST_TOLD = 8
 Used = Annotated[str | None, typer.Option("--part", metavar="PART", help="The part used, where it was a stand-in.")]
@@ -26,8 +28,17 @@ def add_to(app: typer.Typer) -> None:
         app.command(name)(verb)
 
 
-def kit(code: AssemblyCode, *, stand_ins: StandIns = False, build: BuildCode = None, db: Db = None) -> None:
+def kit(
+    code: AssemblyCode,
+    *,
+    stand_ins: StandIns = False,
+    anyway: Anyway = False,
+    build: BuildCode = None,
+    db: Db = None,
+) -> None:
     """Take what a section still needs from the drawers into its kit; what is short stays short and is told.
+
+    What a build that comes before in priority has spoken for is left for it, and told.
 
     \b
     Example:
@@ -36,8 +47,9 @@ def kit(code: AssemblyCode, *, stand_ins: StandIns = False, build: BuildCode = N
     from buildbook.actions.kits import kit_assembly
 
     with opened(db) as shop:
-        done = kit_assembly(shop, build_meant(shop, build), code, stand_ins=stand_ins)
-        say(told("Kitted", done, shop))
+        meant = build_making(shop, build, code)
+        reserve = None if anyway else reserve_of(shop, meant)
+        say(told("Kitted", kit_assembly(shop, meant, code, stand_ins=stand_ins, reserve=reserve), shop, reserve))
 
 
 def fit(
@@ -47,10 +59,13 @@ def fit(
     ] = "",
     *,
     stand_ins: StandIns = False,
+    anyway: Anyway = False,
     build: BuildCode = None,
     db: Db = None,
 ) -> None:
     """Mark parts as soldered or bolted in: from the kit first, then from the drawers.
+
+    What a build that comes before in priority has spoken for is left in the drawers, and told.
 
     \b
     Example:
@@ -59,21 +74,51 @@ def fit(
     from buildbook.actions.kits import fit_lines
 
     with opened(db) as shop:
-        done = fit_lines(shop, build_meant(shop, build), code, refs=refs, stand_ins=stand_ins)
-        say(told("Fitted", done, shop))
+        meant = build_making(shop, build, code)
+        reserve = None if anyway else reserve_of(shop, meant)
+        done = fit_lines(shop, meant, code, refs=refs, stand_ins=stand_ins, reserve=reserve)
+        say(told("Fitted", done, shop, reserve))
 
 
-def told(did: str, done: Kitted, shop: Workshop) -> str:
-    """What was moved and what is short of it, by part."""
+def build_making(shop: Workshop, build: str | None, code: str) -> str:
+    """The build named; else the only one that makes the section, where it is known; else the only one there is."""
+    from buildbook.answers.board import builds_making
+
+    if build is None and code:
+        makers = builds_making(shop, code)
+        if len(makers) == 1:
+            return makers[0]
+    return build_meant(shop, build)
+
+
+def home_of(line: str) -> str:
+    """The section of a line named like IF/R12; nothing for a line named by its number."""
+    return line.rpartition("/")[0]
+
+
+def reserve_of(shop: Workshop, build: str) -> Reserve:
+    """What the build has spoken for itself."""
+    from buildbook.answers.reserve import reserve_of as answer_for
+
+    return answer_for(shop, build)
+
+
+def told(did: str, done: Kitted, shop: Workshop, reserve: Reserve | None) -> str:
+    """What was moved, what is short of it by part, and what was left because another build has spoken for it."""
     from buildbook.answers.board import lacking_in_words
     from buildbook.answers.form import count_of
+    from buildbook.answers.reserve import left_in_words
 
     said = f"{did} {count_of(done.lines, 'line')}"
     if not done.short:
         return f"{said}; nothing is short."
     lacking = lacking_in_words(shop, done.short)
-    more = f" and {len(lacking) - MOST_TOLD} lines more" if len(lacking) > MOST_TOLD else ""
-    return f"{said}; short: {', '.join(lacking[:MOST_TOLD])}{more}."
+    more = len(lacking) - MOST_TOLD
+    and_more = f" and {count_of(more, 'line')} more" if more > 0 else ""
+    said += f"; short: {', '.join(lacking[:MOST_TOLD])}{and_more}."
+    if done.left and reserve:
+        said += f"\nLeft in the drawers: {left_in_words(shop, done.left, reserve)}; --anyway takes it all the same."
+    return said
 
 
 def unfit(line: LineName, qty: Amount, *, part: Used = None, build: BuildCode = None, db: Db = None) -> None:
@@ -86,7 +131,7 @@ def unfit(line: LineName, qty: Amount, *, part: Used = None, build: BuildCode = 
     from buildbook.actions.kits import unfit as act
 
     with opened(db) as shop:
-        act(shop, build_meant(shop, build), line, qty, part=part)
+        act(shop, build_making(shop, build, home_of(line)), line, qty, part=part)
     say(f"Took {qty} off at {line}; it lies in the kit.")
 
 
@@ -109,7 +154,7 @@ def give_back(
     from buildbook.answers.form import count_of
 
     with opened(db) as shop:
-        done = act(shop, build_meant(shop, build), code, line=line, qty=qty, bin=bin)
+        done = act(shop, build_making(shop, build, code), code, line=line, qty=qty, bin=bin)
     say(f"Gave back {count_of(done.lines, 'line')}.")
 
 
@@ -131,5 +176,5 @@ def lose(
     from buildbook.actions.kits import scrap_from_kit
 
     with opened(db) as shop:
-        scrap_from_kit(shop, build_meant(shop, build), line, qty, part=part, note=note)
+        scrap_from_kit(shop, build_making(shop, build, home_of(line)), line, qty, part=part, note=note)
     say(f"Wrote off {qty} at {line}.")

@@ -10,7 +10,7 @@ import typer
 
 from buildbook.cli.frame import AsJson, BuildCode, Db, complete_assemblies, complete_parts, opened, place
 from buildbook.cli.lists import buying_export, buying_import
-from buildbook.cli.show import Column, say, show, table
+from buildbook.cli.show import Column, filled, say, show, table
 
 if TYPE_CHECKING:
     from buildbook.answers.buying import ShortRow
@@ -74,16 +74,18 @@ def short(
 
     with opened(db) as shop:
         answer = answer_for(shop, why, build)
-    terms: list[Column[Term]] = [
-        Column("build", lambda row: row.build),
-        Column("section", lambda row: row.assembly),
-        Column("ref", lambda row: row.refs, shrink=True),
-        Column("reckoning", lambda row: row.said),
-    ]
-    show(answer, terms, rows=answer.terms, as_json=as_json)
+    show(answer, as_json=as_json)
     if not as_json:
-        for remark in answer.remarks:
-            say(remark, apart=remark is answer.remarks[0])
+        for said in ([reckoning(term) for term in answer.terms], answer.remarks):
+            for number, one in enumerate(said):
+                say(one, apart=not number)
+
+
+def reckoning(term: Term) -> str:
+    """One term in a sentence: "CURLEW/HARN W8: 1 x 1.1 m = 1.1 m, 500 mm from the drawers: 600 mm short."."""
+    place = f"{term.assembly} {term.refs}".rstrip()
+    at_home = term.assembly.partition("/")[0] == term.build
+    return f"{place if at_home else f'{place} for {term.build}'}: {term.said}."
 
 
 def print_short(build: str | None, of: str | None, db: Path | None, *, as_json: bool) -> None:
@@ -96,16 +98,24 @@ def print_short(build: str | None, of: str | None, db: Path | None, *, as_json: 
         Column("part", lambda row: row.key),
         Column("value", lambda row: row.value or row.name, shrink=True),
         Column("need", lambda row: amount(row.need, row.unit), right=True),
-        Column("fitted", lambda row: amount(row.fitted, row.unit), right=True),
-        Column("kitted", lambda row: amount(row.kitted, row.unit), right=True),
-        Column("drawers", lambda row: amount(row.spoken_for, row.unit), right=True),
-        Column("stand-in", lambda row: amount(row.stood_in, row.unit), right=True),
-        Column("coming", lambda row: f"{amount(row.coming, row.unit)} {row.due_on}".strip(), right=True),
         Column(
             "short", lambda row: amount(row.short, row.unit), right=True, tone=lambda row: "bad" if row.short else ""
         ),
+        Column("covered", covered),
     ]
-    show(answer, columns, as_json=as_json)
+    show(answer, filled(columns, answer.rows), as_json=as_json)
+
+
+def covered(row: ShortRow) -> str:
+    """What of the need is there, or on its way: "4 kitted, 18 in drawers, 6 coming 2026-12-02"."""
+    shares = (
+        (row.fitted, "fitted"),
+        (row.kitted, "kitted"),
+        (row.spoken_for, "in drawers"),
+        (row.stood_in, "by stand-ins"),
+        (row.coming, f"coming {row.due_on}".rstrip()),
+    )
+    return ", ".join(f"{amount(qty, row.unit)} {how}" for qty, how in shares if qty)
 
 
 @app.command("plan")
@@ -127,17 +137,20 @@ def plan(*, build: BuildCode = None, db: Db = None, as_json: AsJson = False) -> 
         return f"{show_price(row.price_micros, answer.currency)}{per}"
 
     columns: list[Column[OrderLine]] = [
-        Column("supplier", lambda row: row.supplier),
         Column("order code", lambda row: row.order_code),
         Column("part", lambda row: row.key),
         Column("short", lambda row: amount(row.short, row.unit), right=True),
         Column("order", lambda row: amount(row.qty, row.unit), right=True),
-        Column("price", each, right=True),
-        Column("sum", lambda row: show_money(row.amount_micros, answer.currency), right=True),
+        Column(f"price {answer.currency}", each, right=True),
+        Column(f"sum {answer.currency}", lambda row: show_money(row.amount_micros, answer.currency), right=True),
         Column("for", lambda row: row.refs, shrink=True),
     ]
-    show(answer, columns, as_json=as_json)
+    show(answer, as_json=as_json)
     if not as_json:
+        for supplier in dict.fromkeys(row.supplier for row in answer.rows):
+            rows = [row for row in answer.rows if row.supplier == supplier]
+            money = show_money(sum(row.amount_micros for row in rows), answer.currency)
+            table(columns, rows, heading=f"{supplier}, {rows[0].supplier_name}: {money} {answer.currency}")
         nobody: list[Column[ShortRow]] = [
             Column("nobody offers", lambda row: row.key),
             Column("value", lambda row: row.value or row.name, shrink=True),
@@ -168,7 +181,7 @@ def orders(*, db: Db = None, as_json: AsJson = False) -> None:
         Column("ordered", lambda row: amount(row.qty, row.unit), right=True),
         Column("received", lambda row: amount(row.received_qty, row.unit), right=True),
     ]
-    show(answer, columns, as_json=as_json)
+    show(answer, filled(columns, answer.rows), as_json=as_json)
 
 
 @app.command("supplier")
@@ -218,21 +231,22 @@ def place_order(
     from buildbook.actions.buying import OrderLine as Ordered
     from buildbook.actions.buying import place_order as act
     from buildbook.answers.form import count_of
-    from buildbook.answers.ordering import to_order
+    from buildbook.answers.ordering import supplier_named, to_order
     from buildbook.errors import BadInput
 
     with opened(db) as shop:
+        seller = supplier_named(shop, supplier)
         if file is not None:
             from buildbook.exchange.buying import read_order
 
             lines = read_order(shop, file, supplier)
         else:
-            rows = [row for row in to_order(shop, build).rows if row.supplier == supplier.upper()]
+            rows = [row for row in to_order(shop, build).rows if row.supplier == seller]
             lines = tuple(Ordered(row.key, row.qty, row.price_micros, row.per_qty, row.order_code) for row in rows)
         if not lines:
-            raise BadInput(f"There is nothing to order from {supplier}.", "", "See `buildbook buying plan`.")
+            raise BadInput(f"There is nothing to order from {seller}.", "", "See `buildbook buying plan`.")
         made = act(shop, ref, supplier, lines, placed_on=placed or today(), due_on=due)
-    say(f"Placed order {made} with {supplier.upper()}: {count_of(len(lines), 'row')}.")
+    say(f"Placed order {made} with {seller}: {count_of(len(lines), 'part')}.")
 
 
 @app.command("cancel")
@@ -276,7 +290,7 @@ def receive(
     with opened(db) as shop:
         done = receive_order(shop, ref, bin, lines=named or None)
     rest = "nothing is open any more" if done.state == "received" else "the rest is still coming"
-    say(f"Received {count_of(done.rows, 'row')} of order {ref}; {rest}.")
+    say(f"Received {count_of(done.rows, 'part')} of order {ref}; {rest}.")
 
 
 def today() -> str:

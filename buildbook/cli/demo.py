@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 import os
 from collections.abc import Callable
+from contextlib import nullcontext
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -24,12 +25,26 @@ FIRST_NOTE = "This is the demo workshop: everything in it is invented."
 
 def open_demo(db: Path | None, *, as_json: bool) -> None:
     """Say how the demo workshop stands, after making it at `db` or at its own place if it is not there."""
-    from buildbook.actions.workshop import demo_place
     from buildbook.answers.workshop import overview
+
+    path = demo_at(db)
+    with opened(path) as shop:
+        answer = overview(shop)
+    print_overview(answer, as_json=as_json)
+    if not as_json:
+        say(f"The demo workshop is {path}; look around in it with --db, or with BUILDBOOK_DB set to it.", apart=True)
+
+
+def demo_at(db: Path | None, *, silent: bool = False) -> Path:
+    """Where the demo workshop lies: at `db` or at its own place, made now if it is not there.
+
+    Raises Forbidden when a workshop of the user's own is there. `silent` shows no progress on the terminal.
+    """
+    from buildbook.actions.workshop import demo_place
 
     path = db or demo_place()
     if is_absent(path) or _is_empty(path):
-        make_demo(path)
+        make_demo(path, silent=silent)
     with opened(path) as shop:
         if not is_demo(shop):
             raise Forbidden(
@@ -37,10 +52,7 @@ def open_demo(db: Path | None, *, as_json: bool) -> None:
                 "That is a workshop of your own.",
                 "Name an empty file with --db, or none.",
             )
-        answer = overview(shop)
-    print_overview(answer, as_json=as_json)
-    if not as_json:
-        say(f"The demo workshop is {path}; look around in it with --db, or with BUILDBOOK_DB set to it.", apart=True)
+    return path
 
 
 def _is_empty(path: Path) -> bool:
@@ -58,7 +70,7 @@ def is_demo(shop: Workshop) -> bool:
     return first_note(shop) == FIRST_NOTE
 
 
-def make_demo(path: Path) -> None:
+def make_demo(path: Path, *, silent: bool = False) -> None:
     """Make the demo workshop beside `path` and move it there when it is whole."""
     from buildbook.actions import log
     from buildbook.actions.workshop import open_workshop
@@ -67,7 +79,7 @@ def make_demo(path: Path) -> None:
     unfinished = path.with_name(f"{path.name}.unfinished")
     unfinished.unlink(missing_ok=True)
     try:
-        with progress("Making the demo workshop"):
+        with nullcontext() if silent else progress("Making the demo workshop"):
             shop = open_workshop(unfinished, clock=lambda: FIRST_MOMENT, durable=False)
             try:
                 log.note(shop, FIRST_NOTE)

@@ -16,8 +16,8 @@ from buildbook.cli.show import Column, print_json, progress, say, table
 
 if TYPE_CHECKING:
     from buildbook.actions.workshop import Workshop
-    from buildbook.exchange.described import Question
     from buildbook.exchange.gathering import Asked, Plan, PlanRow
+    from buildbook.exchange.questions import Question
 
 ListFile = Annotated[Path, typer.Argument(metavar="FILE", show_default=False, help="A CSV or XLSX file.")]
 Target = Annotated[Path, typer.Argument(metavar="FILE", show_default=False, help="The .csv or .xlsx file to write.")]
@@ -72,7 +72,7 @@ def boards_import(
     from buildbook.errors import BadInput
 
     if trust not in ("", "refs", "qty"):
-        raise BadInput(f"{trust[:40]} cannot be trusted.", "", "Say --trust refs or --trust qty.")
+        raise BadInput(f"{trust[:40]!r} cannot be trusted.", "", "Say --trust refs or --trust qty.")
 
     def prepare(shop: Workshop, asked: Asked) -> Any:
         from buildbook.exchange import boards
@@ -157,8 +157,8 @@ def what_was_asked(
     columns: str | None, sheet: str | None, answers: Path | None, *, new_parts: bool, trust: str = ""
 ) -> Asked:
     """The options of an import in one piece, the answers read from their file if it is there."""
-    from buildbook.exchange.described import read_answers
     from buildbook.exchange.gathering import Asked
+    from buildbook.exchange.questions import read_answers
 
     given = read_answers(answers) if answers is not None and answers.exists() else {}
     return Asked(columns, sheet, given, new_parts, trust)
@@ -181,17 +181,12 @@ def run(
         with progress(f"Reading {file.name}"):
             prepared = prepare(shop, asked)
         plan: Plan = prepared.plan
-        if as_json and dry_run:
+        if dry_run and as_json:
             print_json(plan)
         elif dry_run:
             print_plan(plan)
-        if answers is not None and plan.questions and not plan.faults:
-            from buildbook.exchange.described import write_questions
-
-            write_questions(answers, plan.questions, asked.answers)
-            say(
-                f"Wrote {len(plan.questions)} questions to {answers.name}: fill in its column `answer`, then run it again."
-            )
+        if answers is not None and plan.questions:
+            put_questions(answers, file, plan, asked, dry_run=dry_run, as_json=as_json)
         if dry_run:
             return
         with progress(f"Writing {file.name}"):
@@ -202,31 +197,53 @@ def run(
             say(said)
 
 
+def put_questions(answers: Path, file: Path, plan: Plan, asked: Asked, *, dry_run: bool, as_json: bool) -> None:
+    """Write what is not clear to the answers file; raises BadInput when that is all that is in the way."""
+    from buildbook.answers.form import count_of
+    from buildbook.errors import BadInput
+    from buildbook.exchange.questions import NEW, SKIP, write_questions
+    from buildbook.trade.plain import quote
+
+    write_questions(answers, plan.questions, asked.answers)
+    verb = "was" if len(plan.questions) == 1 else "were"
+    written = f"{count_of(len(plan.questions), 'question')} {verb} written to {answers.name}."
+    mend = f'Fill in its column `answer` with the key of a part, "{NEW}" or "{SKIP}", and run this again.'
+    if not dry_run and not plan.faults:
+        raise BadInput(f"{quote(file.name, limit=80)} was not read in.", written, mend)
+    if not as_json:
+        say(f"{written} {mend}", apart=True)
+
+
 def print_plan(plan: Plan) -> None:
-    """What would happen, row by row; then what changes, what is at fault, what is to be settled."""
+    """What would happen: which heading was read as what, row by row; what changes, is at fault, is to be settled."""
     say(plan.sentence)
+    read = ", ".join(f"{word} = {heading}" for word, heading in plan.columns)
+    say(f"Columns: {read}" + (f"; not read: {', '.join(plan.not_read)}." if plan.not_read else "."))
     rows: list[Column[PlanRow]] = [
         Column("row", lambda row: f"{row.row}", right=True),
-        Column("", lambda row: row.mark, shrink=True),
-        Column("qty", lambda row: row.qty, right=True),
+        Column(MARKS[plan.purpose], lambda row: row.mark, shrink=True),
+        Column("qty" if plan.purpose != "price list" else "order code", lambda row: row.qty, right=True),
         Column("says", lambda row: row.text, shrink=True),
-        Column("means", lambda row: row.what, tone=lambda row: "warn" if row.what in ("choose", "unknown") else ""),
+        Column("means", lambda row: row.what, shrink=True, tone=tone),
     ]
     table(rows, plan.rows)
-    table([Column("", str)], plan.changes, heading="Against the list as it stands")
+    table([Column("", str)], plan.changes, heading="What would change")
     table([Column("", str)], plan.faults, heading="At fault")
     questions: list[Column[Question]] = [
         Column("to be settled", lambda row: row.asked, shrink=True),
-        Column("rows", lambda row: ", ".join(map(str, row.rows[:5])) + (", ..." if len(row.rows) > 5 else "")),
-        Column("candidates", candidates, shrink=True),
+        Column("rows", lambda row: row.rows_named),
+        Column("candidates", lambda row: row.in_words, shrink=True),
     ]
     table(questions, plan.questions, heading="Not clear")
 
 
-def candidates(question: Question) -> str:
-    """The parts that a description might mean, with what speaks against each."""
-    said = [f"{key} ({', '.join(why)})" if why else key for key, why in question.candidates]
-    return "; ".join(said) or "none known"
+# What marks a row of each kind of list.
+MARKS = {"parts list": "ref", "stock list": "bin", "price list": "supplier"}
+
+
+def tone(row: PlanRow) -> str:
+    """Rows that keep a list from being taken in stand out."""
+    return {"at fault": "bad", "choose": "warn", "unknown": "warn"}.get(row.what, "")
 
 
 def boards_export(

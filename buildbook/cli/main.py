@@ -123,6 +123,8 @@ def buildbook(
     *,
     db: Db = None,
     as_json: AsJson = False,
+    theme: Annotated[str, typer.Option("--theme", metavar="light|dark", help="The colours of the screen.")] = "",
+    ascii_only: Annotated[bool, typer.Option("--ascii", help="Draw the screen with plain signs only.")] = False,
     debug: Annotated[bool, typer.Option("--debug", help="Show tracebacks of errors.")] = False,
     version: Annotated[
         bool, typer.Option("--version", help="Print the version and leave.", is_eager=True, callback=print_version)
@@ -130,7 +132,7 @@ def buildbook(
 ) -> None:
     """One notebook for a mains-powered build: parts, drawers, boards, buying, bench and log.
 
-    Without a place, it says how the workshop stands.
+    Without a place, it opens the screen, or says how the workshop stands where nobody looks at a terminal.
 
     \b
     Example:
@@ -140,9 +142,13 @@ def buildbook(
         return
     from buildbook.actions.workshop import default_place
     from buildbook.answers.workshop import overview
+    from buildbook.cli.screen import at_terminal, open_screen
     from buildbook.cli.workshop import print_overview
 
     path = db or default_place()
+    if not as_json and at_terminal():
+        open_screen(path, theme=theme, ascii_only=ascii_only)
+        return
     if frame.is_absent(path):
         typer.echo(frame.nothing_there(path))
         return
@@ -155,6 +161,8 @@ def demo(
     *,
     db: Db = None,
     no_screen: Annotated[bool, typer.Option("--no-screen", help="Make it and say where it is, no more.")] = False,
+    theme: Annotated[str, typer.Option("--theme", metavar="light|dark", help="The colours of the screen.")] = "",
+    ascii_only: Annotated[bool, typer.Option("--ascii", help="Draw the screen with plain signs only.")] = False,
     as_json: AsJson = False,
 ) -> None:
     """Open the demo workshop: the Curlew receiver, half built.
@@ -165,9 +173,13 @@ def demo(
     Example:
       buildbook demo --no-screen
     """
-    from buildbook.cli.demo import open_demo
+    from buildbook.cli.demo import demo_at, open_demo
+    from buildbook.cli.screen import at_terminal, open_screen
 
-    open_demo(db, as_json=as_json)
+    if no_screen or as_json or not at_terminal():
+        open_demo(db, as_json=as_json)
+        return
+    open_screen(demo_at(db), theme=theme, ascii_only=ascii_only)
 
 
 def run() -> None:

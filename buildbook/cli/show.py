@@ -101,6 +101,11 @@ def table(columns: Sequence[Column[Any]], rows: Iterable[Any], *, heading: str =
     _draw(columns, kept, cells)
 
 
+def filled(columns: Sequence[Column[Any]], rows: Sequence[Any]) -> list[Column[Any]]:
+    """The columns that say something in at least one row: the others only take room."""
+    return [column for column in columns if any(column.value(row) for row in rows)]
+
+
 def _cell(text: str) -> str:
     """Plain text on one line; blanks before it stay, for rows that stand below others."""
     return " " * (len(text) - len(text.lstrip(" "))) + clean(text, limit=ANY_LENGTH)

@@ -10,7 +10,7 @@ import typer
 from buildbook.cli import stores_change
 from buildbook.cli.frame import AsJson, Db, PartKey, opened, place
 from buildbook.cli.lists import stores_export, stores_import
-from buildbook.cli.show import Column, local_time, show, table
+from buildbook.cli.show import Column, filled, local_time, say, show, table
 
 if TYPE_CHECKING:
     from buildbook.answers.stores import Approval, SpokenFor, StockRow, Use, Where
@@ -74,28 +74,20 @@ def find(
 def print_stores(text: str, db: Path | None, *, only_on_hand: bool, as_json: bool) -> None:
     """Print parts."""
     from buildbook.answers.stores import stores as all_stores
-    from buildbook.trade.money import show_money
 
     with opened(db) as shop:
         answer = all_stores(shop, text, only_on_hand=only_on_hand)
 
-    def worth(row: StockRow) -> str:
-        if row.unpriced_qty and not row.worth_micros:
-            return "no price"
-        return show_money(row.worth_micros, answer.currency) if row.worth_micros else ""
-
     columns: list[Column[StockRow]] = [
         Column("part", lambda row: row.key),
-        Column("kind", lambda row: row.kind, shrink=True),
         Column("value", lambda row: row.value or row.name, shrink=True),
-        Column("on hand", lambda row: amount(row.on_hand, row.unit) if row.on_hand else "", right=True),
+        Column("on hand", lambda row: amount(row.on_hand, row.unit), right=True),
         Column("spoken for", lambda row: amount(row.spoken_for, row.unit) if row.spoken_for else "", right=True),
         Column("free", lambda row: amount(row.free, row.unit) if row.free else "", right=True),
         Column("coming", lambda row: amount(row.coming, row.unit) if row.coming else "", right=True),
         Column("lies in", lambda row: ", ".join(name for name, _ in row.bins), shrink=True),
-        Column("worth", worth, right=True),
     ]
-    show(answer, columns, as_json=as_json)
+    show(answer, filled(columns, answer.rows), as_json=as_json)
 
 
 @app.command("where")
@@ -122,44 +114,77 @@ def where(
 
 
 def print_where(answer: Where) -> None:
-    """The tables below the sentence."""
+    """What it is worth, and the tables below."""
     unit = answer.unit
+    if answer.on_hand:
+        say(worth(answer))
 
     def some(qty: int) -> str:
         return amount(qty, unit) if qty else ""
 
+    def more_or_less(qty: int) -> str:
+        return f"{'+' if qty > 0 else '-'}{amount(abs(qty), unit)}" if qty else ""
+
     builds: list[Column[SpokenFor]] = [
         Column("for build", lambda row: row.build),
-        Column("need", lambda row: some(row.need), right=True),
+        Column("need", lambda row: some(row.need) or "as a stand-in", right=True),
         Column("fitted", lambda row: some(row.fitted), right=True),
         Column("kitted", lambda row: some(row.kitted), right=True),
         Column("spoken for", lambda row: some(row.spoken_for), right=True),
+        Column("by stand-ins", lambda row: some(row.stood_in), right=True),
+        Column("coming", lambda row: some(row.coming), right=True),
         Column("short", lambda row: some(row.short), right=True),
     ]
-    table(builds, answer.builds)
+    table(filled(builds, answer.builds), answer.builds)
     uses: list[Column[Use]] = [
         Column("used in", lambda row: row.assembly),
         Column("ref", lambda row: row.refs, shrink=True),
         Column("quantity", lambda row: some(row.qty), right=True),
-        Column("", lambda row: "" if row.fitted else "not fitted"),
+        Column("", whether_used),
     ]
-    table(uses, answer.uses)
+    table(filled(uses, answer.uses), answer.uses)
     approvals: list[Column[Approval]] = [
         Column("stand-ins", lambda row: f"it may replace {row.key}" if row.serves else f"{row.key} may replace it"),
         Column("reason", lambda row: row.reason, shrink=True),
-        Column("on hand", lambda row: f"{row.on_hand}", right=True),
-        Column("free", lambda row: f"{row.free}", right=True),
+        Column("on hand", lambda row: amount(row.on_hand, unit), right=True),
+        Column("free", lambda row: amount(row.free, unit), right=True),
     ]
     table(approvals, answer.stand_ins)
-    table([Column("coming", str)], answer.coming)
+    for number, coming in enumerate(answer.coming):
+        say(f"Coming: {coming}.", apart=not number)
     moves: list[Column[MovementRow]] = [
         Column("when", lambda row: local_time(row.at)),
         Column("what", lambda row: row.kind),
         Column("bin", lambda row: row.bin, shrink=True),
-        Column("in bin", lambda row: f"{row.bin_qty:+d}" if row.bin_qty else "", right=True),
-        Column("kit", lambda row: f"{row.kit_qty:+d}" if row.kit_qty else "", right=True),
-        Column("board", lambda row: f"{row.fit_qty:+d}" if row.fit_qty else "", right=True),
-        Column("for", lambda row: " ".join(filter(None, (row.build, row.assembly))), shrink=True),
+        Column("in bin", lambda row: more_or_less(row.bin_qty), right=True),
+        Column("in kit", lambda row: more_or_less(row.kit_qty), right=True),
+        Column("on board", lambda row: more_or_less(row.fit_qty), right=True),
+        Column("for", whose, shrink=True),
         Column("note", lambda row: row.note, shrink=True),
     ]
-    table(moves, answer.movements)
+    table(filled(moves, answer.movements), answer.movements)
+
+
+def worth(answer: Where) -> str:
+    """What all that lies of a part is worth, at what it cost."""
+    from buildbook.trade.money import show_money
+
+    unpriced = "" if not answer.unpriced_qty else f"{amount(answer.unpriced_qty, answer.unit)} without a price"
+    if answer.unpriced_qty == answer.on_hand:
+        return f"{unpriced[0].upper()}{unpriced[1:]}."
+    money = f"Worth {show_money(answer.worth_micros, answer.currency)} {answer.currency}"
+    return f"{money}, {unpriced}." if unpriced else f"{money}."
+
+
+def whether_used(row: Use) -> str:
+    """Why a place in a parts list does not count, if it does not."""
+    if not row.fitted:
+        return "not fitted"
+    return f"only with {row.option}" if row.option and not row.chosen else ""
+
+
+def whose(row: MovementRow) -> str:
+    """For which section a part was moved, and for which build where that is not plain."""
+    if row.assembly.partition("/")[0] == row.build:
+        return row.assembly
+    return " ".join(filter(None, (row.build, row.assembly)))

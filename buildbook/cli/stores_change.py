@@ -44,11 +44,18 @@ def count(part: PartKey, bin: BinName, qty: Amount, *, db: Db = None) -> None:
       buildbook stores count R-4K7-0.6W A3 37
     """
     from buildbook.actions.stores import count as act
+    from buildbook.answers.stores import part_named
+    from buildbook.trade.units import Unit, show_quantity
 
     with opened(db) as shop:
         done = act(shop, part, bin, qty)
+        unit = Unit(part_named(shop, done.part).unit)
     changed = done.after - done.before
-    say(f"Counted {qty} of {part} in {bin}: {f'{changed:+d} to what was thought' if changed else 'as was thought'}.")
+    how = (
+        f"{show_quantity(abs(changed), unit)} {'more' if changed > 0 else 'fewer' if unit is Unit.PC else 'less'} than"
+    )
+    counted = f"Counted {show_quantity(done.after, unit)} of {done.part} in {done.bin}"
+    say(f"{counted}, {how} was thought." if changed else f"{counted}, as was thought.")
 
 
 def receive(
@@ -68,12 +75,12 @@ def receive(
     """
     from buildbook.actions.stores import receive as act
     from buildbook.answers.offers import currency_of
-    from buildbook.answers.stores import find_part
+    from buildbook.answers.stores import part_named
     from buildbook.trade.money import read_money
     from buildbook.trade.units import Unit, read_quantity
 
     with opened(db) as shop:
-        known = find_part(shop, part)
+        known = part_named(shop, part)
         micros = read_money(price, currency_of(shop)) if price else None
         per_qty = read_quantity(per, Unit(known.unit)) if per else 1
         act(shop, known.key, bin, qty, price_micros=micros, per_qty=per_qty)

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from buildbook.answers.form import count_of
-from buildbook.answers.offers import currency_of
 from buildbook.errors import BadInput
 from buildbook.exchange.described import Described
-from buildbook.exchange.gathering import Asked, Gathering, Plan, refuse_unsettled
-from buildbook.exchange.prices import read_basis, read_price
-from buildbook.trade.plain import clean
-from buildbook.trade.units import Unit
+from buildbook.exchange.gathering import Asked, Gathering, Plan, keeping_all, refuse_unsettled, skipped
+from buildbook.exchange.headings import Columns
+from buildbook.exchange.prices import is_money, read_basis, read_price
+from buildbook.trade.money import show_price
+from buildbook.trade.plain import quote
+from buildbook.trade.units import LARGEST_QTY, Unit, read_minutes
 
 if TYPE_CHECKING:
     from buildbook.actions.buying import OrderLine
@@ -25,6 +28,10 @@ if TYPE_CHECKING:
 
 OFFERS, ORDER = "price list", "order list"
 MOST_LEAD_DAYS = 1000
+MINUTES_OF_DAY = 24 * 60
+_LATEST = re.compile(r"^.*[0-9]\s*[-–]\s*(?=[0-9])")
+_DAY = re.compile(r"(?P<year>[0-9]{4})-(?P<month>[0-9]{2})-(?P<day>[0-9]{2})(?:[T ][0-9:.]+)?")
+_DAY_DOTTED = re.compile(r"(?P<day>[0-9]{1,2})\.\s?(?P<month>[0-9]{1,2})\.\s?(?P<year>[0-9]{4})")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +44,7 @@ class PreparedOffers:
     remembered: Remembered
 
 
+@keeping_all()
 def prepare_offers(
     shop: Workshop,
     path: Path,
@@ -48,55 +56,67 @@ def prepare_offers(
     Prices stand in one column each (`1+`, `10+`, `100+`), or in rows of the same order code with the quantity from
     which they count. Raises BadInput when the file is no list.
     """
-    gathering = Gathering.begin(shop, path, OFFERS, asked)
-    currency = currency_of(shop)
+    gathering = Gathering.begin(shop, path, OFFERS, asked, supplier)
     found: dict[tuple[str, str, str], OfferRow] = {}
     for row, cells in gathering.listed.rows:
-        offer = read_offer(gathering, row, cells, supplier, currency)
+        offer = read_offer(gathering, row, cells, supplier)
         if offer is None:
             continue
         key = (offer.supplier.casefold(), offer.order_code, offer.part)
         had = found.get(key)
         if had is None:
             found[key] = offer
-        elif {qty for qty, _ in had.breaks} & {qty for qty, _ in offer.breaks}:
-            gathering.fault(
-                row, "order code", f"{offer.order_code or offer.part} has this price in an earlier row already."
-            )
+        elif (once := had._replace(breaks=offer.breaks, note=offer.note)) != offer:
+            gathering.fault(row, "order code", f"{called(offer)} has another pack, minimum or date in an earlier row.")
+        elif {qty for qty, _ in had.breaks} & {qty for qty, _ in once.breaks}:
+            gathering.fault(row, "order code", f"{called(offer)} has a price for that quantity in an earlier row.")
         else:
             found[key] = had._replace(breaks=tuple(sorted(had.breaks + offer.breaks)))
     offers = tuple(found.values())
-    changes = [f"offer {offer.part} from {offer.supplier}, {offer.order_code or 'no code'}" for offer in offers]
-    plan = gathering.plan("the offers", [count_of(len(offers), "offer")], changes)
+    changes = [f"{called(offer)}, {offer.part}: {prices_of(offer, gathering.currency)}" for offer in offers]
+    plan = gathering.plan("the offers", count_of(len(offers), "offer"), changes)
     return PreparedOffers(path, plan, offers, gathering.remembered())
 
 
-def read_offer(gathering: Gathering, row: int, cells: Sequence[str], supplier: str, currency: str) -> OfferRow | None:
-    """One row of a price list; None, and faults, when it cannot be read, or when a person has said to skip it."""
+def called(offer: OfferRow) -> str:
+    """How an offer is named to people."""
+    return f"{offer.supplier} {offer.order_code}".strip()
+
+
+def prices_of(offer: OfferRow, currency: str) -> str:
+    """The prices of an offer in short: "0.05 from 1, 0.04 from 10"."""
+    return ", ".join(f"{show_price(price, currency)} from {qty}" for qty, price in offer.breaks)
+
+
+def read_offer(gathering: Gathering, row: int, cells: Sequence[str], supplier: str) -> OfferRow | None:
+    """One row of a price list; None when it has no price or is skipped, or (with faults) cannot be read."""
     from buildbook.actions.offers import OfferRow
 
     columns = gathering.listed.columns
     before = len(gathering.faults)
     said = gathering.described(row, cells)
-    seller = clean(columns.cell(cells, "supplier")) or supplier
+    note = gathering.note(row, cells)
     if said is None:
+        return None
+    seller = columns.cell(cells, "supplier") or supplier
+    if not any(is_price(cells[place]) for place in price_places(columns)):
+        gathering.left_out(row, seller, said.asked, "no price, left out")
         return None
     if not seller:
         gathering.fault(row, "supplier", "It names no supplier (--supplier names one for the whole list).")
-    stated = columns.cell(cells, "currency").strip().upper()
-    if stated and stated != currency:
-        gathering.fault(row, "currency", f"The price is in {stated[:10]}, and the workshop counts in {currency}.")
+    stated = columns.cell(cells, "currency")
+    if stated and not is_money(f"1 {stated}", gathering.currency):
+        gathering.fault(
+            row, "currency", f"The price is in {quote(stated)}, the workshop counts in {gathering.currency}."
+        )
     part = gathering.part(row, said, seller, said.order_code)
     if part is None:
         return None
-    unit = gathering.unit(part)
-    pack = count(gathering, row, cells, "pack", unit)
-    least = count(gathering, row, cells, "minimum", unit)
-    breaks, per_qty = read_breaks(gathering, row, cells, unit, pack, currency)
-    lead = read_lead(gathering, row, columns.cell(cells, "lead days").strip())
-    until = read_until(gathering, row, columns.cell(cells, "valid until").strip())
-    if not breaks and len(gathering.faults) == before:
-        gathering.fault(row, "price", "It has no price.")
+    pack = count(gathering, row, cells, "pack", part)
+    least = count(gathering, row, cells, "minimum", part)
+    breaks, per_qty = read_breaks(gathering, row, cells, part, pack)
+    lead = read_lead(gathering, row, columns.cell(cells, "lead days"))
+    until = read_until(gathering, row, columns.cell(cells, "valid until"))
     if len(gathering.faults) > before:
         return None
     return OfferRow(
@@ -109,60 +129,81 @@ def read_offer(gathering: Gathering, row: int, cells: Sequence[str], supplier: s
         min_qty=least or 1,
         lead_days=lead,
         valid_until=until,
-        note=said.note,
+        note=note,
     )
 
 
-def count(gathering: Gathering, row: int, cells: Sequence[str], word: str, unit: Unit) -> int | None:
+def count(gathering: Gathering, row: int, cells: Sequence[str], word: str, part: int) -> int | None:
     """A quantity of one or more under one of our words; None when there is none, or (with a fault) when it is wrong."""
-    text = gathering.listed.columns.cell(cells, word).strip()
-    qty = gathering.quantity(row, word, text, unit) if text else None
+    text = gathering.listed.columns.cell(cells, word)
+    qty = gathering.quantity(row, word, text, part) if text else None
     if qty == 0:
         gathering.fault(row, word, "It must be one or more.")
         return None
     return qty
 
 
+def price_places(columns: Columns) -> list[int]:
+    """The columns in which prices stand."""
+    return [*columns.breaks.values(), *(columns.places[word] for word in ("price",) if word in columns.places)]
+
+
+def is_price(text: str) -> bool:
+    """Whether a cell is meant to hold a price, not "on request" or a dash."""
+    return any(letter.isdigit() for letter in text)
+
+
 def read_breaks(
-    gathering: Gathering, row: int, cells: Sequence[str], unit: Unit, pack: int | None, currency: str
+    gathering: Gathering, row: int, cells: Sequence[str], part: int, pack: int | None
 ) -> tuple[tuple[tuple[int, int], ...], int]:
     """The prices of a row by the quantity from which they count, and the quantity that they are for."""
-    columns = gathering.listed.columns
-    start = count(gathering, row, cells, "from", unit)
-    texts = {qty: columns_text for qty, place in columns.breaks.items() if (columns_text := cells[place].strip())}
-    if text := columns.cell(cells, "price").strip():
-        texts.setdefault(start or 1, text)
+    columns, unit = gathering.listed.columns, gathering.unit(part)
+    texts = {qty: cells[place] for qty, place in columns.breaks.items() if is_price(cells[place])}
+    start, text = columns.cell(cells, "from").rstrip("+ "), columns.cell(cells, "price")
+    if is_price(text):
+        first = gathering.quantity(row, "from", start, part) if start else 1
+        texts.setdefault(first or 1, text)
     basis = columns.cell(cells, "price per")
-    breaks = []
-    for qty, text in sorted(texts.items()):
-        price = read_price(gathering, row, "price", text, currency)
+    prices = {}
+    for qty, text in texts.items():
+        price = read_price(gathering, row, "price", text)
         if price is not None:
-            breaks.append((qty, price[0]))
+            prices[qty] = price[0]
             basis = price[1] or basis
-    per_qty = read_basis(gathering, row, basis, unit, pack) if breaks else 1
-    return tuple(breaks), per_qty or 1
+    per_qty = (read_basis(gathering, row, basis, unit, pack) if prices else None) or 1
+    # At a price a metre, 10+ means 10 m and more; 1+ means any length.
+    bare = unit is not Unit.PC and not start.rstrip("0123456789")
+    breaks = {qty * per_qty if bare and qty > 1 else qty: price for qty, price in prices.items()}
+    if any(qty > LARGEST_QTY for qty in breaks):
+        gathering.fault(row, "from", "No such quantity can be ordered.")
+    return tuple(sorted(breaks.items())), per_qty
 
 
 def read_lead(gathering: Gathering, row: int, text: str) -> int | None:
-    """Days from order to delivery."""
-    plain = text.casefold().removesuffix("days").removesuffix("day").removesuffix("d").strip()
-    if not plain:
+    """Days from order to delivery: `14`, `14 days`, `2 weeks`; of a range such as `3-5 days` the longest."""
+    if not text:
         return None
-    if not (plain.isascii() and plain.isdigit() and int(plain[:6]) <= MOST_LEAD_DAYS):
-        gathering.fault(row, "lead days", f"{text[:40]!r} is no number of days.")
+    plain = _LATEST.sub("", text)
+    try:
+        days = int(plain[:6]) if plain.isdecimal() else read_minutes(plain) // MINUTES_OF_DAY
+    except BadInput:
+        days = -1
+    if not 0 <= days <= MOST_LEAD_DAYS:
+        gathering.fault(row, "lead days", f"{quote(text)} is no number of days.")
         return None
-    return int(plain)
+    return days
 
 
 def read_until(gathering: Gathering, row: int, text: str) -> str:
-    """The last day of an offer, as an ISO 8601 date."""
+    """The last day of an offer, as an ISO 8601 date; 30.6.2027 is understood as well."""
     if not text:
         return ""
-    try:
-        return date.fromisoformat(text[:10]).isoformat()
-    except ValueError:
-        gathering.fault(row, "valid until", f"{text[:40]!r} is no day such as 2027-03-14.")
-        return ""
+    found = _DAY.fullmatch(text) or _DAY_DOTTED.fullmatch(text)
+    with suppress(ValueError):  # the 31st of June
+        if found:
+            return date(int(found["year"]), int(found["month"]), int(found["day"])).isoformat()
+    gathering.fault(row, "valid until", f"{quote(text)} is no day such as 2027-03-14.")
+    return ""
 
 
 def apply_offers(shop: Workshop, prepared: PreparedOffers) -> str:
@@ -182,7 +223,7 @@ def apply_offers(shop: Workshop, prepared: PreparedOffers) -> str:
     )
     return (
         f"Took in {prepared.path.name}: {count_of(done.new, 'new offer')}, {done.changed} changed, "
-        f"{done.same} the same, {count_of(done.parts, 'new part')}."
+        f"{done.same} the same, {count_of(done.parts, 'new part')}{skipped(prepared.plan)}."
     )
 
 
@@ -196,41 +237,45 @@ def read_order(shop: Workshop, path: Path, supplier: str, asked: Asked = Asked()
     """
     from buildbook.actions.buying import OrderLine
 
-    gathering = Gathering.begin(shop, path, ORDER, asked)
-    currency = currency_of(shop)
+    gathering = Gathering.begin(shop, path, ORDER, asked, supplier)
     columns = gathering.listed.columns
     lines = []
     for row, cells in gathering.listed.rows:
-        seller = columns.cell(cells, "supplier").strip()
+        seller = columns.cell(cells, "supplier")
         if seller and seller.casefold() != supplier.casefold():
             continue
         said = gathering.described(row, cells)
         part = gathering.part(row, said, supplier, columns.cell(cells, "qty")) if said else None
         if said is None or part is None:
             continue
-        priced = read_ordered(gathering, row, cells, said, part, currency)
+        priced = read_ordered(gathering, row, cells, said, part)
         if priced is not None:
             lines.append(OrderLine(gathering.matching.key_of(part), *priced, order_code=said.order_code))
-    refuse_unsettled(path, gathering.plan("an order", [], []))
-    if not lines:
-        raise BadInput(f"{path.name} orders nothing from {supplier}.", "", "Check the name of the supplier.")
+    plan = gathering.plan("an order")
+    if plan.settled and not lines:
+        raise BadInput(
+            f"{quote(path.name, limit=80)} orders nothing from {quote(supplier)}.",
+            "",
+            "Check the name of the supplier.",
+        )
+    refuse_unsettled(path, plan)
     return tuple(lines)
 
 
 def read_ordered(
-    gathering: Gathering, row: int, cells: Sequence[str], said: Described, part: int, currency: str
+    gathering: Gathering, row: int, cells: Sequence[str], said: Described, part: int
 ) -> tuple[int, int | None, int] | None:
     """Quantity, price and what the price is for; None, and a fault, when they cannot be read."""
     columns = gathering.listed.columns
-    unit = gathering.unit(part)
-    qty = count(gathering, row, cells, "qty", unit)
+    qty = count(gathering, row, cells, "qty", part)
     if qty is None:
-        if not columns.cell(cells, "qty").strip():
-            gathering.fault(row, "qty", f"{said.asked[:40]} has no quantity.")
+        if not columns.cell(cells, "qty"):
+            gathering.fault(row, "qty", f"{quote(said.asked)} has no quantity.")
         return None
-    text = columns.cell(cells, "price").strip()
+    text = columns.cell(cells, "price")
     if not text:
         return qty, None, 1
-    price = read_price(gathering, row, "price", text, currency)
+    price = read_price(gathering, row, "price", text)
+    unit = gathering.unit(part)
     per_qty = read_basis(gathering, row, price[1] or columns.cell(cells, "price per"), unit) if price else None
     return None if price is None or per_qty is None else (qty, price[0], per_qty)

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from buildbook.answers import catalogue as known
 from buildbook.answers.form import count_of
-from buildbook.answers.offers import currency_of
-from buildbook.exchange.gathering import Asked, Gathering, Plan, refuse_unsettled
+from buildbook.errors import BadInput
+from buildbook.exchange.gathering import STOCK as PURPOSE
+from buildbook.exchange.gathering import Asked, Gathering, Plan, keeping_all, refuse_unsettled, skipped
 from buildbook.exchange.prices import read_basis, read_price
-from buildbook.trade.plain import clean
+from buildbook.trade.plain import clean, fold
+from buildbook.trade.units import Unit, show_quantity
 
 if TYPE_CHECKING:
     from buildbook.actions.incoming import Remembered
     from buildbook.actions.stores import StockRow
     from buildbook.actions.workshop import Workshop
 
-PURPOSE = "stock list"
+LONGEST_BIN = 80
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,52 +34,79 @@ class Prepared:
     remembered: Remembered
 
 
+@keeping_all()
 def prepare(shop: Workshop, path: Path, asked: Asked = Asked()) -> Prepared:  # noqa: B008 (frozen)
     """Understand a stock list and work out what taking it in would do.
 
-    A row without a bin and with nothing counted only makes its part known. Raises BadInput when the file is no list.
+    A row without a bin or without a count only makes its part known. Raises BadInput when the file is no list.
     """
     gathering = Gathering.begin(shop, path, PURPOSE, asked)
-    currency = currency_of(shop)
     stock = []
+    units: dict[str, Unit] = {}
     for row, cells in gathering.listed.rows:
-        counted = read_row(gathering, row, cells, currency)
+        counted = read_row(gathering, row, cells, units)
         if counted is not None:
             stock.append(counted)
-    bins = len({row.bin.casefold() for row in stock})
-    did = [f"{count_of(len(stock), 'count')} in {count_of(bins, 'bin')}"]
-    changes = [f"count {row.part} in {row.bin}: {row.qty}" for row in stock]
+    changes, bins = compare(shop, stock, units)
+    did = f"{count_of(len(stock), 'count')} in {count_of(bins, 'bin')}, {len(changes)} not as thought"
     return Prepared(path, gathering.plan("the stores", did, changes), tuple(stock), gathering.remembered())
 
 
-def read_row(gathering: Gathering, row: int, cells: Sequence[str], currency: str) -> StockRow | None:
-    """One count; None when the row counts nothing, or (with a fault) cannot be read."""
+def compare(shop: Workshop, stock: Sequence[StockRow], units: Mapping[str, Unit]) -> tuple[list[str], int]:
+    """What is counted otherwise than was thought, in words, and the number of bins; rows of one place are added up."""
+    counted: dict[tuple[str, str], int] = {}
+    names: dict[tuple[str, str], tuple[str, str]] = {}
+    for row in stock:
+        place = (fold(row.part), fold(row.bin))
+        names.setdefault(place, (row.part, row.bin))
+        counted[place] = counted.get(place, 0) + row.qty
+    thought = {(fold(part), fold(name)): qty for part, name, qty in known.lying(shop)}
+    said = []
+    for place, (part, name) in names.items():
+        have, had = counted[place], thought.get(place, 0)
+        if have != had:
+            said.append(f"{part} in {name}: {show_quantity(have, units[part])}, was {show_quantity(had, units[part])}")
+    return said, len({name for _, name in names})
+
+
+def read_row(gathering: Gathering, row: int, cells: Sequence[str], units: dict[str, Unit]) -> StockRow | None:
+    """One count; None when the row counts nothing, or (with a fault) cannot be read. Notes the unit of its part."""
     from buildbook.actions.stores import StockRow
 
     columns = gathering.listed.columns
     said = gathering.described(row, cells)
-    if said is None:
+    note = gathering.note(row, cells)
+    place, qty_text = read_bin(gathering, row, cells), columns.cell(cells, "qty")
+    if said is None or place is None:
         return None
-    place, qty_text = clean(columns.cell(cells, "bin")), columns.cell(cells, "qty").strip()
-    part = gathering.part(row, said, place, qty_text)
+    more = "" if place and qty_text else ", not counted"
+    part = gathering.part(row, said, place, qty_text, more, note)
     if part is None:
         return None
-    unit = gathering.unit(part)
-    qty = gathering.quantity(row, "qty", qty_text, unit) if qty_text else 0
-    if qty is None:
-        return None
-    if not place:
+    qty = gathering.quantity(row, "qty", qty_text, part) if qty_text else None
+    if qty is None or not place:
         if qty:
             gathering.fault(row, "bin", f"{qty_text} were counted, but no bin is named.")
         return None
-    price_text = columns.cell(cells, "price").strip()
+    key, unit = gathering.matching.key_of(part), gathering.unit(part)
+    units[key] = unit
+    price_text = columns.cell(cells, "price")
     if not price_text:
-        return StockRow(gathering.matching.key_of(part), place, qty)
-    price = read_price(gathering, row, "price", price_text, currency)
+        return StockRow(key, place, qty)
+    price = read_price(gathering, row, "price", price_text)
     if price is None:
         return None
     per_qty = read_basis(gathering, row, price[1] or columns.cell(cells, "price per"), unit)
-    return None if per_qty is None else StockRow(gathering.matching.key_of(part), place, qty, price[0], per_qty)
+    return None if per_qty is None else StockRow(key, place, qty, price[0], per_qty)
+
+
+def read_bin(gathering: Gathering, row: int, cells: Sequence[str]) -> str | None:
+    """The name of the bin, or nothing; None, and a fault, when it cannot be one."""
+    try:
+        return clean(gathering.listed.columns.cell(cells, "bin"), limit=LONGEST_BIN, what="name of a bin")
+    except BadInput as error:
+        gathering.fault(row, "bin", error.why)
+        return None
 
 
 def apply(shop: Workshop, prepared: Prepared) -> str:
@@ -96,5 +126,5 @@ def apply(shop: Workshop, prepared: Prepared) -> str:
     )
     return (
         f"Took in {prepared.path.name}: {count_of(done.rows, 'count')}, {done.changed} of them not as was thought; "
-        f"{count_of(done.parts, 'new part')}, {count_of(done.bins, 'new bin')}."
+        f"{count_of(done.parts, 'new part')}, {count_of(done.bins, 'new bin')}{skipped(prepared.plan)}."
     )

@@ -6,10 +6,8 @@ import datetime as dt
 import warnings
 import zipfile
 import zlib
-from collections.abc import Iterator
 from decimal import Decimal
 from io import BytesIO
-from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
@@ -73,8 +71,9 @@ def _table(path: Path, sheet: ReadOnlyWorksheet) -> list[tuple[int, list[str]]]:
     """Take the filled rows of a sheet, each with its number, cut behind its last filled cell."""
     sheet.reset_dimensions()  # the stated size may be absurd
     table = []
-    for number, cells in enumerate(cast("Worksheet", sheet).iter_rows(values_only=True), start=1):
-        row = [_shown(cell) for cell in _to_last(cells)]
+    for number, cells in enumerate(cast("Worksheet", sheet).iter_rows(), start=1):
+        # A text may look like an error; only the type of the cell tells.
+        row = _to_last(["" if cell.data_type == "e" else _shown(cell.value) for cell in cells])
         if len(row) > MOST_COLUMNS:
             raise unread(path, f"Row {number} has more than {MOST_COLUMNS} cells.", "Take the empty columns away.")
         if row:
@@ -84,9 +83,8 @@ def _table(path: Path, sheet: ReadOnlyWorksheet) -> list[tuple[int, list[str]]]:
     return table
 
 
-def _to_last(cells: tuple[object, ...]) -> Iterator[object]:
-    last = next((place for place in range(len(cells), 0, -1) if cells[place - 1] is not None), 0)
-    return islice(cells, last)
+def _to_last(cells: list[str]) -> list[str]:
+    return cells[: next((place for place in range(len(cells), 0, -1) if cells[place - 1]), 0)]
 
 
 def _shown(cell: object) -> str:
@@ -104,11 +102,7 @@ def _shown(cell: object) -> str:
             return cell.isoformat(sep=" ", timespec="seconds")
         case dt.date() | dt.time():
             return cell.isoformat()
-    text = str(cell)
-    return "" if text in _ERRORS else text
-
-
-_ERRORS = {"#N/A", "#DIV/0!", "#REF!", "#NAME?", "#NULL!", "#NUM!", "#VALUE!"}
+    return str(cell)
 
 
 def _sheet(path: Path, title: str, table: list[tuple[int, list[str]]], knows: Knows | None) -> Sheet | None:

@@ -8,12 +8,11 @@ written. Where two parts would do equally well, or one only nearly, a person cho
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections import defaultdict
 from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from difflib import SequenceMatcher
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Literal, NamedTuple, TypeAlias
 
 from buildbook.trade.kinds import KINDS, read_package
@@ -49,10 +48,14 @@ class Known:
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What a row says of its part; `text` is the value or type as written, `kind` is empty when nobody knows it."""
+    """What a row says of its part; `text` is the value or type as written, `kind` is empty when nobody knows it.
+
+    `said` is the whole of it in one piece, as a person may have answered it once.
+    """
 
     row: int
     key: str = ""
+    said: str = ""
     kind: str = ""
     text: str = ""
     value: Value | Ambiguous | NotAValue | None = None
@@ -95,8 +98,8 @@ class _Judged(NamedTuple):
     why_not: tuple[str, ...]
 
 
-_Index: TypeAlias = defaultdict[str, list[int]]
-_Shelves: TypeAlias = defaultdict[Hashable, list[Known]]
+_Index: TypeAlias = dict[str, list[int]]
+_Shelves: TypeAlias = dict[Hashable, list[Known]]
 _Rank: TypeAlias = tuple[bool, bool, bool, Decimal, Decimal]
 
 
@@ -111,18 +114,8 @@ class Catalogue:
 
     def __init__(self, parts: Iterable[Known]) -> None:
         self._parts = {known.part: known for known in parts}
-        self._keys: _Index = defaultdict(list)
-        self._aliases: _Index = defaultdict(list)
-        self._numbers: _Index = defaultdict(list)
-        self._types: _Index = defaultdict(list)
-        self._amounts: _Shelves = defaultdict(list)
-        self._exact: _Shelves = defaultdict(list)
-        self._packages = {_package_key(known.package) for known in self._parts.values()} - {""}
         self._alphabets: dict[str, list[tuple[str, str, int]]] = {}
         self._likes: dict[tuple[str, str], _Found] = {}
-        self._fits: dict[tuple[str, Value, str], _Found | None] = {}
-        for known in self._parts.values():
-            self._enter(known)
 
     def match(self, wanted: Wanted) -> Match:
         """Tell which part a row means: by key, remembered name, number, value or type, in this order."""
@@ -135,25 +128,50 @@ class Catalogue:
         )
         return Match(wanted.row, *found)
 
-    def _enter(self, known: Known) -> None:
-        self._keys[_fold_name(known.key)].append(known.part)
-        for alias in {_fold_name(alias) for alias in known.aliases}:
-            self._aliases[alias].append(known.part)
-        for number in {_fold_number(number) for number in (known.maker_number, *known.order_codes)} - {""}:
-            self._numbers[number].append(known.part)
-        for text in {_fold_number(text) for text in (known.key, known.name, known.maker_number, *known.aliases)} - {""}:
-            self._types[text].append(known.part)
-        if known.value:
-            self._amounts[known.value.kind, known.value.amount].append(known)
-            self._exact[_grade(known.value), _package_key(known.package)].append(known)
+    # Each index is laid out when it is first asked for: a list that names all parts by key needs no other.
+
+    @cached_property
+    def _keys(self) -> _Index:
+        return _index((_fold_name(known.key), known.part) for known in self._parts.values())
+
+    @cached_property
+    def _aliases(self) -> _Index:
+        named = (known for known in self._parts.values() if known.aliases)
+        return _index((_fold_name(alias), known.part) for known in named for alias in known.aliases)
+
+    @cached_property
+    def _numbers(self) -> _Index:
+        numbers = ((known.part, (known.maker_number, *known.order_codes)) for known in self._parts.values())
+        return _index((_fold_number(number), part) for part, some in numbers for number in some if number)
+
+    @cached_property
+    def _types(self) -> _Index:
+        texts = (
+            (known.part, (known.key, known.name, known.maker_number, *known.aliases)) for known in self._parts.values()
+        )
+        return _index((_fold_number(text), part) for part, some in texts for text in some if text)
+
+    @cached_property
+    def _packages(self) -> set[str]:
+        return {_package_key(package) for package in {known.package for known in self._parts.values()}} - {""}
+
+    @cached_property
+    def _amounts(self) -> _Shelves:
+        valued = ((known.value, known) for known in self._parts.values() if known.value)
+        return _shelved(((value.kind, value.amount), known) for value, known in valued)
+
+    @cached_property
+    def _exact(self) -> _Shelves:
+        valued = ((known.value, known) for known in self._parts.values() if known.value)
+        return _shelved(((_grade(value), _package_key(known.package)), known) for value, known in valued)
 
     def _by_key(self, wanted: Wanted) -> _Found | None:
         key = _fold_name(wanted.key)
-        if not key:
-            return None
         if parts := self._keys.get(key):
-            return self._settled("key", parts, wanted)
-        return self._settled("alias", self._aliases.get(key, ()), wanted)
+            # Letters that only a human eye takes for the same (ß, ss) may tell two keys apart.
+            return self._settled("key", [one for one in parts if self._parts[one].key == wanted.key] or parts, wanted)
+        called = self._aliases.get(key) or self._aliases.get(_fold_name(wanted.said)) or []
+        return self._settled("alias", called, wanted)
 
     def _by_number(self, wanted: Wanted) -> _Found | None:
         """Find by order code and maker's number; where they lead to different parts, a person chooses."""
@@ -192,16 +210,15 @@ class Catalogue:
         return _Found("near", None, tuple(candidates.values())[:_MOST_CANDIDATES]) if candidates else None
 
     def _best_fit(self, kind: str, value: Value, package: str) -> _Found | None:
-        asked = (kind, value, _package_key(package))
-        if asked not in self._fits:
-            key = asked[2]
-            exact = self._exact.get((_grade(value), key), ())
-            alike = self._amounts.get((value.kind, value.amount), ())
-            # What is exactly as asked for is the tightest there can be: the rest need not be judged then.
-            self._fits[asked] = _tightest(_judged(exact, kind, value, package), value, key) or _best_of(
-                _judged(alike, kind, value, package), value, key
-            )
-        return self._fits[asked]
+        key = _package_key(package)
+        exact = [one for one in self._exact.get((_grade(value), key), ()) if not kind or one.kind == kind]
+        if len(exact) == 1 and not value.rest:
+            return _Found("value", exact[0].part)
+        # What is exactly as asked for is the tightest there can be: the rest need not be judged then.
+        alike = self._amounts.get((value.kind, value.amount), ())
+        return _tightest(_judged(exact, kind, value, package), value, key) or _best_of(
+            _judged(alike, kind, value, package), value, key
+        )
 
     def _by_type(self, wanted: Wanted) -> _Found | None:
         parts = self._types.get(_fold_number(_type_said(wanted)), ())
@@ -258,6 +275,27 @@ class Catalogue:
                 }
             )
         return self._alphabets[kind]
+
+
+def _index(entries: Iterable[tuple[str, int]]) -> _Index:
+    """The parts of each name, each once, in order."""
+    found: _Index = {}
+    for text, part in entries:
+        parts = found.get(text)
+        if parts is None:
+            found[text] = [part]
+        elif part != parts[-1]:
+            parts.append(part)
+    found.pop("", None)
+    return found
+
+
+def _shelved(entries: Iterable[tuple[Hashable, Known]]) -> _Shelves:
+    """The parts of each sort."""
+    found: _Shelves = {}
+    for sort, known in entries:
+        found.setdefault(sort, []).append(known)
+    return found
 
 
 def _fold_name(text: str) -> str:

@@ -10,15 +10,16 @@ import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import Any, cast
+from functools import cache, cached_property
+from typing import Any, NamedTuple, cast
 
-from sqlalchemy import Table, bindparam, delete, event, insert, select, text, update
+from sqlalchemy import Connection, CursorResult, Table, delete, event, insert, select, text
 from sqlalchemy import inspect as inspect_row
 from sqlalchemy.exc import DatabaseError, IntegrityError
 from sqlmodel import Session, SQLModel
 
 from buildbook.errors import Forbidden
-from buildbook.store.tables import JournalChange, JournalEntry, Row
+from buildbook.store.tables import Row
 from buildbook.store.workshop import Workshop, fault
 
 # Images of this many rows at most stand in one record, so that one row's history does not cost a whole import.
@@ -51,55 +52,64 @@ class Work(Session):
         self.shop = shop
         self.at = shop.now()
         self.blocks: list[Block] = []
-        event.listen(self, "after_flush", _record)
 
-    def insert_many(self, model: type[Row], rows: Sequence[dict[str, Any]]) -> range:
+    @cached_property
+    def _driver(self) -> Connection:
+        return self.connection()
+
+    def run(self, statement: str, values: Any = ()) -> CursorResult[*tuple[Any, ...]]:
+        """Run a statement just as it stands, with its values: by place, by name, or a list of such to run it often.
+
+        Several times as fast as a statement that is built anew each time.
+        """
+        return self._driver.exec_driver_sql(statement, values)
+
+    def insert_many(self, model: type[Row], rows: Sequence[Mapping[str, Any]]) -> range:
         """Insert rows at once, in one statement, and return their numbers; fields left out take their defaults."""
         self.flush()
         if not rows:
             return range(0)
-        table = table_of(model)
-        fields = [column.name for column in table.columns if column.name != "id"]
-        defaults = {name: model.model_fields[name].default for name in fields}
-        first = next_number(self, table)
-        full = [{"id": first + index, **defaults, **row} for index, row in enumerate(rows)]
-        self.execute(insert(table), full)
-        for start in range(0, len(full), BLOCK):
-            some = full[start : start + BLOCK]
-            images = [[row[name] for name in fields] for row in some]
-            self.blocks.append(Block(table.name, first + start, fields, None, images))
-        return range(first, first + len(full))
+        shape = _shape(model)
+        first = next_number(self, shape.tab)
+        # A default keeps its place when a row brings another value, so all images have the order of the fields.
+        images = [[*{**shape.defaults, **row}.values()] for row in rows]
+        self.run(shape.insert, [(number, *image) for number, image in enumerate(images, first)])
+        for start in range(0, len(images), BLOCK):
+            some = images[start : start + BLOCK]
+            self.blocks.append(Block(shape.tab, first + start, shape.fields, None, some))
+        return range(first, first + len(images))
 
     def change_many(self, model: type[Row], changes: Mapping[int, Mapping[str, Any] | None]) -> None:
         """Change rows by number, in a few statements; None takes a row away, and what is so already is left alone."""
         self.flush()
-        table = table_of(model)
-        fields = [column.name for column in table.columns if column.name != "id"]
+        shape = _shape(model)
+        named = {name for change in changes.values() if change is not None for name in change}
+        to_set = [(place, name) for place, name in enumerate(shape.fields) if name in named]
         numbers = sorted(changes)
         for start in range(0, len(numbers), BLOCK):
             some = numbers[start : start + BLOCK]
-            images = {row.id: list(row)[1:] for row in self.execute(select(table).where(table.c.id.in_(some)))}
-            new = {number: _changed(fields, image, changes[number]) for number, image in images.items()}
+            images = {row[0]: list(row[1:]) for row in self.run(shape.read, (json.dumps(some),))}
+            new = {number: _changed(shape.fields, image, changes[number]) for number, image in images.items()}
             gone = [number for number, image in new.items() if image is None]
-            other = [number for number, image in new.items() if image is not None and image != images[number]]
+            other = {number: image for number, image in new.items() if image is not None and image != images[number]}
             if gone:
-                self.execute(delete(table).where(table.c.id.in_(gone)))
+                self.run(shape.delete, (json.dumps(gone),))
             if other:
-                rows = [dict(zip(fields, new[number] or (), strict=True)) for number in other]
-                _update_rows(self, table, zip(other, rows, strict=True))
+                values = [([image[place] for place, _ in to_set], number) for number, image in other.items()]
+                _update_rows(self, shape.tab, [name for _, name in to_set], values)
             for first, last in _runs(gone):
                 before = [images[number] for number in range(first, last + 1)]
-                self.blocks.append(Block(table.name, first, fields, before, None))
+                self.blocks.append(Block(shape.tab, first, shape.fields, before, None))
             for first, last in _runs(other):
                 before = [images[number] for number in range(first, last + 1)]
-                after = [new[number] or [] for number in range(first, last + 1)]
-                self.blocks.append(Block(table.name, first, fields, before, after))
+                after = [other[number] for number in range(first, last + 1)]
+                self.blocks.append(Block(shape.tab, first, shape.fields, before, after))
 
 
-def _update_rows(work: Session, table: Table, rows: Iterable[tuple[int, dict[str, Any]]]) -> None:
-    """Set all fields of rows, by number, in one statement run many times."""
-    values = [{**row, "number": number} for number, row in rows]
-    work.connection().execute(update(table).where(table.c.id == bindparam("number")), values)
+def _update_rows(work: Work, tab: str, fields: Sequence[str], rows: Iterable[tuple[Sequence[Any], int]]) -> None:
+    """Set fields of rows, by number, in one statement run many times."""
+    to_set = ", ".join(f'"{name}" = ?' for name in fields)
+    work.run(f'UPDATE "{tab}" SET {to_set} WHERE id = ?', [(*image, number) for image, number in rows])
 
 
 def _changed(fields: Sequence[str], image: list[Any], change: Mapping[str, Any] | None) -> list[Any] | None:
@@ -125,12 +135,42 @@ def table_of(model: type[SQLModel]) -> Table:
     return cast(Table, model.__table__)  # type: ignore[attr-defined]
 
 
-def next_number(work: Session, table: Table) -> int:
+class _Shape(NamedTuple):
+    """A table as many rows of it are written: its fields but for the number, their defaults, and the statements."""
+
+    tab: str
+    fields: list[str]
+    defaults: dict[str, Any]
+    insert: str
+    read: str
+    delete: str
+
+
+@cache
+def _shape(model: type[SQLModel]) -> _Shape:
+    table = table_of(model)
+    fields = [column.name for column in table.columns if column.name != "id"]
+    defaults = {name: model.model_fields[name].default for name in fields}
+    names = ", ".join(f'"{name}"' for name in ("id", *fields))
+    places = ", ".join("?" for _ in ("id", *fields))
+    these = f'"{table.name}" WHERE id IN (SELECT value FROM json_each(?))'
+    return _Shape(
+        table.name,
+        fields,
+        defaults,
+        insert=f'INSERT INTO "{table.name}" ({names}) VALUES ({places})',
+        read=f"SELECT {names} FROM {these} ORDER BY id",
+        delete=f"DELETE FROM {these}",
+    )
+
+
+def next_number(work: Work, tab: str) -> int:
     """The number that the next row of the table gets; numbers are never used twice."""
-    seen = work.execute(text("SELECT seq FROM sqlite_sequence WHERE name = :name"), {"name": table.name}).scalar()
+    seen = work.run("SELECT seq FROM sqlite_sequence WHERE name = ?", (tab,)).scalar()
     return int(seen or 0) + 1
 
 
+@event.listens_for(Work, "after_flush")
 def _record(session: Session, _context: Any) -> None:
     """After each flush: the images of what was added, changed and deleted."""
     work = cast(Work, session)
@@ -163,12 +203,22 @@ def action(shop: Workshop, title: str, *, build_id: int | None = None) -> Iterat
     An action that changes nothing leaves no entry. Raises Forbidden when a rule of the tables forbids it and StoreFault
     when the file cannot be written.
     """
-    with _transaction(shop, JournalEntry(at="", title=title, build_id=build_id)) as work:
+    with _transaction(shop, _Heading(title, build_id=build_id)) as work:
         yield work
 
 
+@dataclass(slots=True)
+class _Heading:
+    """What an entry of the journal says of the whole action."""
+
+    title: str = ""
+    kind: str = "do"
+    target_id: int | None = None
+    build_id: int | None = None
+
+
 @contextmanager
-def _transaction(shop: Workshop, entry: JournalEntry) -> Iterator[Work]:
+def _transaction(shop: Workshop, entry: _Heading) -> Iterator[Work]:
     try:
         with Work(shop) as work, work.begin():
             yield work
@@ -181,27 +231,30 @@ def _transaction(shop: Workshop, entry: JournalEntry) -> Iterator[Work]:
         raise fault(shop.path, error.orig or error) from error
 
 
-def _write(work: Work, entry: JournalEntry) -> None:
-    values = {"at": work.at, "title": entry.title, "kind": entry.kind, "target_id": entry.target_id}
-    result = work.execute(insert(table_of(JournalEntry)).values(**values, build_id=entry.build_id))
-    entry_id = result.inserted_primary_key[0]  # type: ignore[attr-defined]
+WRITE_ENTRY = "INSERT INTO journal_entry (at, title, kind, target_id, build_id) VALUES (?, ?, ?, ?, ?)"
+WRITE_CHANGE = """
+    INSERT INTO journal_change (entry_id, tab, first_id, rows, fields, before, after) VALUES (?, ?, ?, ?, ?, ?, ?)
+"""
+
+
+def _write(work: Work, entry: _Heading) -> None:
+    result = work.run(WRITE_ENTRY, (work.at, entry.title, entry.kind, entry.target_id, entry.build_id))
     records = [
-        {
-            "entry_id": entry_id,
-            "tab": block.tab,
-            "first_id": block.first_id,
-            "rows": block.rows,
-            "fields": _json(block.fields),
-            "before": "" if block.before is None else _json(block.before),
-            "after": "" if block.after is None else _json(block.after),
-        }
+        (
+            result.lastrowid,
+            block.tab,
+            block.first_id,
+            block.rows,
+            _json(block.fields),
+            "" if block.before is None else _json(block.before),
+            "" if block.after is None else _json(block.after),
+        )
         for block in work.blocks
     ]
-    work.execute(insert(table_of(JournalChange)), records)
+    work.run(WRITE_CHANGE, records)
 
 
-def _json(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+_json = json.JSONEncoder(ensure_ascii=False, separators=(",", ":")).encode
 
 
 # --- undo and redo ---------------------------------------------------------------------------------------------------
@@ -241,7 +294,7 @@ def redo(shop: Workshop) -> str:
 
 
 def _toggle(shop: Workshop, kind: str) -> str:
-    entry = JournalEntry(at="", title="", kind=kind)
+    entry = _Heading(kind=kind)
     with _transaction(shop, entry) as work:
         last = work.execute(text(LAST_LIVE if kind == "undo" else LAST_UNDONE)).first()
         if last is None:
@@ -276,11 +329,11 @@ def _invert(work: Work, block: Block) -> None:
     if block.before is None:
         work.execute(delete(table).where(table.c.id.in_(numbers)))
     else:
-        rows = [dict(zip(block.fields, image, strict=True)) for image in block.before]
         if block.after is None:
+            rows = [dict(zip(block.fields, image, strict=True)) for image in block.before]
             work.execute(insert(table), [{"id": number, **row} for number, row in zip(numbers, rows, strict=True)])
         else:
-            _update_rows(work, table, zip(numbers, rows, strict=True))
+            _update_rows(work, block.tab, block.fields, zip(block.before, numbers, strict=True))
     work.blocks.append(Block(block.tab, block.first_id, block.fields, block.after, block.before))
 
 

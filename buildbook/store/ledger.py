@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from sqlalchemy import select, text
-from sqlmodel import col
+from sqlalchemy import select
 
 from buildbook.errors import Forbidden
 from buildbook.reckon.average import Change, Pile, issue, receive
 from buildbook.store.journal import Work, table_of
-from buildbook.store.tables import Balance, Bin, Holding, Movement, Part, Worth
-
-CHUNK = 500
+from buildbook.store.tables import Bin, Movement, Part
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +45,15 @@ class Held(NamedTuple):
 
 @dataclass(slots=True)
 class Books:
-    """The figures that the movements at hand touch, read once, changed in memory, written once."""
+    """The figures that the movements at hand touch, read once, changed in memory, written once where they changed."""
 
     balances: dict[tuple[int, int], int] = field(default_factory=dict)
     piles: dict[int, Pile] = field(default_factory=dict)
     held: dict[tuple[int, int, int], Held] = field(default_factory=dict)
+
+    def copy(self) -> Books:
+        """The same figures, to compare with later."""
+        return Books(dict(self.balances), dict(self.piles), dict(self.held))
 
 
 def post(work: Work, moves: Sequence[Move]) -> range:
@@ -59,13 +61,14 @@ def post(work: Work, moves: Sequence[Move]) -> range:
 
     Raises Forbidden when a bin, a kit or a board would hold less than nothing.
     """
-    books = _open(work, {move.part_id for move in moves})
+    books = _open(work, {move.part_id for move in moves}, {move.build_id for move in moves if move.build_id})
+    before = books.copy()
     rows = []
     for move in moves:
         row = _row(work, move, _worth_change(books, move))
         _apply(work, books, row)
         rows.append(row)
-    _close(work, books)
+    _close(work, books, before)
     return work.insert_many(Movement, rows)
 
 
@@ -75,7 +78,8 @@ def reverse(work: Work, numbers: Iterable[int]) -> range:
     table = table_of(Movement)
     found = work.execute(select(table).where(table.c.id.in_(wanted)).order_by(table.c.id.desc())).mappings().all()
     rows = [_opposite(work, dict(row)) for row in found]
-    books = _open(work, {row["part_id"] for row in rows})
+    books = _open(work, {row["part_id"] for row in rows}, {row["build_id"] for row in rows if row["build_id"]})
+    before = books.copy()
     for row in rows:
         _apply(work, books, row)
         pile = books.piles.get(row["part_id"], Pile())
@@ -84,7 +88,7 @@ def reverse(work: Work, numbers: Iterable[int]) -> range:
             pile.unpriced_qty + row["unpriced_qty"],
             pile.value_micros + row["value_micros"],
         )
-    _close(work, books)
+    _close(work, books, before)
     return work.insert_many(Movement, rows)
 
 
@@ -178,60 +182,62 @@ def _too_few(work: Work, row: dict[str, Any], left: int) -> Forbidden:
     return Forbidden("Nothing was moved.", f"{names}, {-row['bin_qty']} are wanted.", "Count the bin, or take fewer.")
 
 
-def _open(work: Work, parts: set[int]) -> Books:
-    """Read what is known of the parts."""
-    books = Books()
-    numbers = sorted(parts)
-    for start in range(0, len(numbers), CHUNK):
-        some = numbers[start : start + CHUNK]
-        for balance in work.execute(select(table_of(Balance)).where(col(Balance.part_id).in_(some))):
-            books.balances[balance.part_id, balance.bin_id] = balance.qty
-        for pile in work.execute(select(table_of(Worth)).where(col(Worth.part_id).in_(some))):
-            books.piles[pile.part_id] = Pile(pile.qty, pile.unpriced_qty, pile.value_micros)
-        for row in work.execute(select(table_of(Holding)).where(col(Holding.part_id).in_(some))):
-            held = Held(row.kitted, row.fitted, row.lost, row.value_micros, row.unpriced_qty)
-            books.held[row.build_id, row.line_id, row.part_id] = held
-    return books
+# Indexes: the primary keys of balance, worth and holding (build first).
+BALANCES = "SELECT part_id, bin_id, qty FROM balance WHERE part_id IN (SELECT value FROM json_each(?))"
+PILES = """
+    SELECT part_id, qty, unpriced_qty, value_micros FROM worth WHERE part_id IN (SELECT value FROM json_each(?))
+"""
+HELD = """
+    SELECT build_id, line_id, part_id, kitted, fitted, lost, value_micros, unpriced_qty
+      FROM holding WHERE build_id IN (SELECT value FROM json_each(?)) AND part_id IN (SELECT value FROM json_each(?))
+"""
+
+
+def _open(work: Work, parts: set[int], builds: set[int]) -> Books:
+    """Read what is known of the parts, and what these builds hold of them."""
+    numbers = (json.dumps(sorted(parts)),)
+    held = work.run(HELD, (json.dumps(sorted(builds)), *numbers)) if builds else ()
+    return Books(
+        {(row[0], row[1]): row[2] for row in work.run(BALANCES, numbers)},
+        {row[0]: Pile(*row[1:]) for row in work.run(PILES, numbers)},
+        {(row[0], row[1], row[2]): Held(*row[3:]) for row in held},
+    )
 
 
 SAVE_BALANCE = """
-    INSERT INTO balance (part_id, bin_id, qty) VALUES (:part_id, :bin_id, :qty)
+    INSERT INTO balance (part_id, bin_id, qty) VALUES (?, ?, ?)
     ON CONFLICT (part_id, bin_id) DO UPDATE SET qty = excluded.qty
 """
 SAVE_WORTH = """
-    INSERT INTO worth (part_id, qty, unpriced_qty, value_micros) VALUES (:part_id, :qty, :unpriced_qty, :value_micros)
+    INSERT INTO worth (part_id, qty, unpriced_qty, value_micros) VALUES (?, ?, ?, ?)
     ON CONFLICT (part_id) DO UPDATE
        SET qty = excluded.qty, unpriced_qty = excluded.unpriced_qty, value_micros = excluded.value_micros
 """
 SAVE_HOLDING = """
     INSERT INTO holding (build_id, line_id, part_id, kitted, fitted, lost, value_micros, unpriced_qty)
-    VALUES (:build_id, :line_id, :part_id, :kitted, :fitted, :lost, :value_micros, :unpriced_qty)
+    VALUES (?, ?, ?, ?, ?, ?, ?, ?)
     ON CONFLICT (build_id, line_id, part_id) DO UPDATE
        SET kitted = excluded.kitted, fitted = excluded.fitted, lost = excluded.lost,
            value_micros = excluded.value_micros, unpriced_qty = excluded.unpriced_qty
 """
+CLEAR_BALANCE = "DELETE FROM balance WHERE part_id = ? AND bin_id = ?"
+CLEAR_WORTH = "DELETE FROM worth WHERE part_id = ?"
+CLEAR_HOLDING = "DELETE FROM holding WHERE build_id = ? AND line_id = ? AND part_id = ?"
 
-CLEAR_BALANCE = "DELETE FROM balance WHERE part_id = :part_id AND bin_id = :bin_id"
-CLEAR_WORTH = "DELETE FROM worth WHERE part_id = :part_id"
-CLEAR_HOLDING = "DELETE FROM holding WHERE build_id = :build_id AND line_id = :line_id AND part_id = :part_id"
+
+def _close(work: Work, books: Books, before: Books) -> None:
+    """Write back the figures that are not as before; where nothing is left, no row is left."""
+    balances = {place: qty for place, qty in books.balances.items() if before.balances.get(place) != qty}
+    piles = {part: pile for part, pile in books.piles.items() if before.piles.get(part) != pile}
+    held = {of: it for of, it in books.held.items() if before.held.get(of) != it}
+    _run(work, SAVE_BALANCE, [(*place, qty) for place, qty in balances.items() if qty])
+    _run(work, CLEAR_BALANCE, [place for place, qty in balances.items() if not qty])
+    _run(work, SAVE_WORTH, [(part, *pile) for part, pile in piles.items() if pile.qty])
+    _run(work, CLEAR_WORTH, [(part,) for part, pile in piles.items() if not pile.qty])
+    _run(work, SAVE_HOLDING, [(*of, *it) for of, it in held.items() if it.kitted or it.fitted or it.lost])
+    _run(work, CLEAR_HOLDING, [of for of, it in held.items() if not (it.kitted or it.fitted or it.lost)])
 
 
-def _close(work: Work, books: Books) -> None:
-    """Write the figures back; where nothing is left, no row is left."""
-    balances = [{"part_id": part, "bin_id": place, "qty": qty} for (part, place), qty in books.balances.items()]
-    piles = [{"part_id": part, **pile._asdict()} for part, pile in books.piles.items()]
-    held = [
-        {"build_id": build, "line_id": line, "part_id": part, **it._asdict()}
-        for (build, line, part), it in books.held.items()
-    ]
-    for save, clear, rows, empty in (
-        (SAVE_BALANCE, CLEAR_BALANCE, balances, ("qty",)),
-        (SAVE_WORTH, CLEAR_WORTH, piles, ("qty",)),
-        (SAVE_HOLDING, CLEAR_HOLDING, held, ("kitted", "fitted", "lost")),
-    ):
-        kept = [row for row in rows if any(row[name] for name in empty)]
-        gone = [row for row in rows if not any(row[name] for name in empty)]
-        if kept:
-            work.execute(text(save), kept)
-        if gone:
-            work.execute(text(clear), gone)
+def _run(work: Work, statement: str, rows: list[tuple[int, ...]]) -> None:
+    if rows:
+        work.run(statement, rows)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from string import ascii_lowercase, ascii_uppercase
 
 from buildbook.errors import BadInput
 
@@ -23,6 +24,7 @@ _UNSEEN = re.compile(
 _BLANKS = re.compile(r"\s+")
 _LINE_ENDS = re.compile("\r\n|[\r\n\v\f\x1c-\x1e\x85\u2028\u2029]")
 _GAPS = re.compile("\n{3,}")
+SMALL = str.maketrans(ascii_uppercase, ascii_lowercase)
 
 
 def clean(text: str, *, limit: int = 400, lines: bool = False, what: str = "text") -> str:
@@ -64,3 +66,13 @@ def quote(text: str, *, limit: int = 40) -> str:
 def _one_line(text: str) -> str:
     # Unseen characters go before composing, or an accent behind one would stay apart from its letter.
     return _BLANKS.sub(" ", unicodedata.normalize("NFC", _UNSEEN.sub("", text))).strip()
+
+
+def fold(text: str) -> str:
+    """Cleaned, with A to Z made small and nothing else: as SQLite compares, and as other names of parts are kept.
+
+    >>> fold(" Film  Cap 10Ω")
+    'film cap 10Ω'
+    """
+    plain = clean(text, limit=1000)
+    return plain.lower() if plain.isascii() else plain.translate(SMALL)

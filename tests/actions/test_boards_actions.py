@@ -106,6 +106,18 @@ def test_a_code_is_short_and_plain(shop: Workshop, code: str) -> None:
         boards.new_project(shop, code)
 
 
+def test_an_assembly_is_given_another_code(curlew: Workshop) -> None:
+    assert boards.change_assembly(curlew, "IF", code=" if-2 ", name="IF strip") == "CURLEW/IF-2"
+    assert boards.change_assembly(curlew, "IF-2", code="IF-2") == "CURLEW/IF-2"
+    with pytest.raises(BadInput, match=r"There is an assembly AUDIO in CURLEW already."):
+        boards.change_assembly(curlew, "IF-2", code="audio")
+    with pytest.raises(Forbidden, match=r"CURLEW was not given another code. It is the unit that bears the code"):
+        boards.change_assembly(curlew, "CURLEW", code="UNIT")
+    with pytest.raises(BadInput, match=r"cannot be the code of an assembly"):
+        boards.change_assembly(curlew, "IF-2", code="A/B")
+    assert tree(curlew) == {("CURLEW", "CURLEW/IF-2", 1), ("CURLEW", "CURLEW/AUDIO", 1)}
+
+
 def test_a_code_is_used_once(curlew: Workshop) -> None:
     with pytest.raises(BadInput, match=r"The project CURLEW was not made. There is one of that code already."):
         boards.new_project(curlew, "Curlew")

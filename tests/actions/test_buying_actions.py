@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from buildbook.actions import buying, offers, stores
-from buildbook.actions.buying import OrderLine, Received
+from buildbook.actions.buying import OrderLine, Price, Received
 from buildbook.actions.incoming import NewPart, Remembered
 from buildbook.actions.offers import Offered, OfferRow
 from buildbook.actions.workshop import Workshop, undo
@@ -83,6 +83,29 @@ def test_a_row_that_is_no_offer_stops_the_whole_list(curlew: Workshop, dump: Dum
     assert dump(curlew) == before
 
 
+def test_one_offer_is_edited_in_place(curlew: Workshop) -> None:
+    number = offers.set_offer(curlew, "quayside", "r-4k7", " Q-R47 ", breaks=[(1, 50_000)], lead_days=3, note="Tape")
+    assert offers.set_offer(curlew, "QUAYSIDE", "R-4K7", "Q-R47", breaks=[(1, 60_000), (50, 30_000)]) == number
+    assert offers.set_offer(curlew, "QUAYSIDE", "R-4K7", "Q-R47", pack_qty=10, min_qty=50, lead_days="") == number
+    assert prices(curlew) == [("Q-R47", 1, 60_000), ("Q-R47", 50, 30_000)]
+    statement = "SELECT pack_qty, min_qty, per_qty, lead_days, note FROM offer"
+    assert curlew.reads.execute(statement).fetchall() == [(10, 50, 1, None, "Tape")]
+    other = offers.set_offer(curlew, "QUAYSIDE", "R-4K7", "Q-R47-R", breaks=[(1, 1)])
+    assert other != number
+    offers.drop_offer(curlew, "QUAYSIDE", "R-4K7", "Q-R47")
+    assert prices(curlew) == [("Q-R47-R", 1, 1)]
+    with pytest.raises(BadInput, match=r"QUAYSIDE offers no R-4K7 under “Q-R47”."):
+        offers.drop_offer(curlew, "QUAYSIDE", "R-4K7", "Q-R47")
+
+
+def test_a_new_offer_needs_a_price(curlew: Workshop, dump: Dump) -> None:
+    before = dump(curlew)
+    for breaks in (None, [], [(0, 1)], [(1, 1), (1, 2)]):
+        with pytest.raises(BadInput, match=r"The offer Q was not taken."):
+            offers.set_offer(curlew, "QUAYSIDE", "R-4K7", "Q", breaks=breaks)
+    assert dump(curlew) == before
+
+
 # --- orders ----------------------------------------------------------------------------------------------------------
 
 
@@ -148,6 +171,57 @@ def test_a_cancelled_order_brings_nothing_more(curlew: Workshop, lying: Lying) -
             again(curlew, "Q-1")
 
 
+def test_a_row_of_an_order_is_changed_until_all_of_it_has_arrived(curlew: Workshop) -> None:
+    buying.receive_order(curlew, "Q-1", "A1", lines={"C-100N": 4})
+    with pytest.raises(Forbidden) as refused:
+        buying.change_order_line(curlew, "Q-1", "C-100N", qty=3)
+    assert refused.value.why == "4 of it have arrived, 3 would be ordered."
+    number = buying.change_order_line(curlew, "q-1", "c-100n", qty=4, price_micros=2, per_qty=5, due_on="2026-12-04")
+    statement = "SELECT qty, received_qty, price_micros, per_qty, due_on FROM purchase_line WHERE id = ?"
+    assert curlew.reads.execute(statement, (number,)).fetchone() == (4, 4, 2, 5, "2026-12-04")
+    assert order(curlew)[0] == "placed"
+    buying.drop_order_line(curlew, "Q-1", "IFT-455")
+    assert order(curlew) == ("received", [(4, 4)])
+    with pytest.raises(Forbidden, match=r"Order Q-1 was not changed. It is received already."):
+        buying.change_order_line(curlew, "Q-1", "C-100N", qty=9)
+
+
+def test_a_row_goes_while_nothing_of_it_has_arrived_and_another_is_left(curlew: Workshop, dump: Dump) -> None:
+    buying.receive_order(curlew, "Q-1", "A1", lines={"C-100N": 4})
+    with pytest.raises(Forbidden, match=r"C-100N was not taken off order Q-1. 4 of it have arrived."):
+        buying.drop_order_line(curlew, "Q-1", "C-100N")
+    undo(curlew)
+    buying.drop_order_line(curlew, "Q-1", "C-100N")
+    with pytest.raises(Forbidden, match=r"Nothing else is on order. Cancel the whole order."):
+        buying.drop_order_line(curlew, "Q-1", "IFT-455")
+    before = dump(curlew)
+    with pytest.raises(BadInput, match=r"Order Q-1 has no row of C-100N."):
+        buying.change_order_line(curlew, "Q-1", "C-100N", qty=4)
+    assert dump(curlew) == before
+
+
+def test_of_two_rows_of_one_part_the_number_tells_which(curlew: Workshop) -> None:
+    ordered(curlew, "Q-2", OrderLine("R-4K7", 5), OrderLine("R-4K7", 9))
+    with pytest.raises(BadInput, match=r"Order Q-2 has several rows of R-4K7. There are 3 and 4. Name one by number."):
+        buying.drop_order_line(curlew, "Q-2", "R-4K7")
+    assert buying.change_order_line(curlew, "Q-2", 4, qty=8) == 4
+    with pytest.raises(BadInput, match=r"Order Q-2 has no row of 1."):
+        buying.change_order_line(curlew, "Q-2", 1, qty=8)
+
+
+def test_what_arrives_at_another_price_is_worth_that(curlew: Workshop) -> None:
+    done = buying.receive_order(curlew, "Q-1", "A1", lines={"ift-455": 2}, prices={"ift-455": Price(9_000_000, 2)})
+    assert done == Received(rows=1, qty=2, open_qty=11, state="placed")
+    statement = "SELECT w.value_micros FROM worth AS w JOIN part AS p ON p.id = w.part_id WHERE p.key = 'IFT-455'"
+    assert curlew.reads.execute(statement).fetchone() == (9_000_000,)
+    buying.receive_order(curlew, "Q-1", "A1", lines={"IFT-455": 1})
+    assert curlew.reads.execute(statement).fetchone() == (13_500_000,)
+    with pytest.raises(BadInput, match=r"A price is given for IFT-455, and none is to come. Leave it out."):
+        buying.receive_order(curlew, "Q-1", "A1", prices={"IFT-455": Price(1)})
+    with pytest.raises(BadInput, match=r"The price of C-100N was not taken. It is less than nothing."):
+        buying.receive_order(curlew, "Q-1", "A1", prices={"C-100N": Price(-1)})
+
+
 def test_an_order_is_placed_today_unless_said_otherwise(curlew: Workshop) -> None:
     buying.place_order(curlew, " Q-2 ", "QUAYSIDE", [OrderLine("R-4K7", 5, due_on="2026-12-04")])
     buying.place_order(curlew, "Q-3", "QUAYSIDE", [OrderLine("R-4K7", 5)], placed_on="2026-10-30", due_on="2026-11-05")
@@ -175,7 +249,7 @@ def test_an_order_is_placed_today_unless_said_otherwise(curlew: Workshop) -> Non
         ),
         (
             lambda shop: buying.place_order(shop, "Q-2", "QUAYSIDE", [OrderLine("R-4K7", 1, -1)]),
-            "The order was not placed.",
+            "The price of R-4K7 was not taken.",
         ),
         (lambda shop: buying.change_order(shop, "Q-1", due_on="Friday"), "“Friday” is no day."),
         (lambda shop: buying.receive_order(shop, "Q-1", "A1", lines={"C-100N": 0}), "A quantity of 0 was not taken."),

@@ -9,10 +9,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buildbook.actions import boards, buying, checks, kits, lists, stores
-from buildbook.actions.drawers import Drawers, Reserve, Take
+from buildbook.actions.drawers import Drawers, Take
 from buildbook.actions.kits import Kitted
 from buildbook.actions.workshop import Workshop
 from buildbook.errors import BadInput, Forbidden
+from buildbook.reckon.reserve import Reserve
 from buildbook.store.checkup import check
 from buildbook.store.read.kitting import InBin
 
@@ -87,6 +88,41 @@ def test_the_preferred_stand_in_goes_first(curlew: Workshop, held: Held) -> None
         stores.count(curlew, "R-4K7", place, 0)
     kits.kit_assembly(curlew, "CURLEW", "IF", stand_ins=True)
     assert (held("R-4K7-WW"), held("R-4K7-CF")) == ((1, 0, 0), (2, 0, 0))
+
+
+def test_no_more_is_taken_than_is_reserved(curlew: Workshop, held: Held, lying: Lying) -> None:
+    reserve = Reserve({(1, 1): 2, (5, 5): 9000}, {1: ["WREN"], 3: ["WREN"]})
+    done = kits.kit_assembly(curlew, "CURLEW", "IF", reserve=reserve)
+    # The capacitor lies there, but not for this build; the transformer does not lie there at all.
+    assert done == Kitted(2, 2 + 600, ((1, 1), (2, 3), (3, 2)), ((1, 1), (2, 1)))
+    assert (held("R-4K7"), held("C-100N"), lying("C-100N", "B1")) == ((2, 0, 0), (0, 0, 0), 1)
+    with pytest.raises(Forbidden, match=r"What lies there of what it needs is spoken for by WREN."):
+        kits.kit_assembly(curlew, "CURLEW", "IF", reserve=Reserve({}, {1: ["WREN"], 2: ["WREN"]}))
+    assert kits.fit_lines(curlew, "CURLEW", "IF", refs="R1-R3", reserve=Reserve({}, {})).short == ((1, 1),)
+    assert kits.kit_assembly(curlew, "CURLEW", "IF").left == ()
+
+
+def test_a_stand_in_is_reserved_for_what_it_stands_in_for(curlew: Workshop, held: Held) -> None:
+    for place in ("A1", "A2"):
+        stores.count(curlew, "R-4K7", place, 0)
+    reserve = Reserve({(1, 2): 2, (2, 2): 4}, {})
+    kits.kit_assembly(curlew, "CURLEW", "IF", stand_ins=True, reserve=reserve)
+    assert held("R-4K7-CF") == (2, 0, 0)
+
+
+@given(st.integers(0, 20), st.integers(0, 20), st.integers(1, 20), st.integers(1, 20))
+def test_a_reserve_is_shared_by_the_lines_of_a_build(there: int, most: int, one: int, two: int) -> None:
+    from buildbook.store.read.kitting import Need
+
+    bins = {7: [InBin(7, 1, there)]} if there else {}
+    drawers = Drawers(bins, {}, {(7, 7): most})
+    needs = [Need(line, 7, qty, qty, 0, 0, "") for line, qty in enumerate((one, two))]
+    takes, short = drawers.take_all((need, need.to_have) for need in needs)
+    taken = sum(take.qty for take in takes)
+    assert taken == min(there, most, one + two)
+    assert sum(qty for _, qty in short) == one + two - taken
+    left = drawers.left_for_others(needs, short)
+    assert sum(qty for _, qty in left) == min(there - taken, one + two - taken)
 
 
 def test_fitting_takes_from_the_kit_first_and_then_from_the_drawers(curlew: Workshop, lying: Lying, held: Held) -> None:

@@ -9,10 +9,10 @@ import pytest
 
 from buildbook.actions import kits, lists
 from buildbook.actions.incoming import NewPart, Remembered
-from buildbook.actions.naming import find_part
 from buildbook.actions.workshop import Workshop
 from buildbook.errors import BadInput, Forbidden
 from buildbook.reckon.difference import ListLine, difference
+from buildbook.store.read.naming import find_part
 
 Dump = Callable[[Workshop], dict[str, list[tuple[Any, ...]]]]
 

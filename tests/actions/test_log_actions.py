@@ -45,6 +45,21 @@ def test_an_entry_says_something_and_not_too_much(curlew: Workshop) -> None:
         log.open_episode(curlew, "CURLEW", "")
 
 
+def test_a_note_is_written_anew_or_taken_away(curlew: Workshop) -> None:
+    number = log.note(curlew, "The coil sings.", build="CURLEW", part="R-4K7")
+    assert log.change_note(curlew, number, "It was the\r\ntransformer.") == number
+    statement = "SELECT text, build_id, part_id FROM entry"
+    assert curlew.reads.execute(statement).fetchall() == [("It was the\ntransformer.", 1, 1)]
+    with pytest.raises(BadInput, match=r"Nothing was written down. The entry is empty."):
+        log.change_note(curlew, number, " ")
+    log.drop_note(curlew, number)
+    assert curlew.reads.execute(statement).fetchall() == []
+    with pytest.raises(BadInput, match=r"There is no note 1."):
+        log.change_note(curlew, number, "Too late.")
+    with pytest.raises(BadInput, match=r"There is no note 1."):
+        log.drop_note(curlew, number)
+
+
 def test_the_title_of_a_long_entry_is_cut(curlew: Workshop) -> None:
     log.note(curlew, "word " * 100)
     title = curlew.reads.execute("SELECT title FROM journal_entry ORDER BY id DESC").fetchone()[0]

@@ -9,7 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buildbook.actions import boards, checks, stores
-from buildbook.actions.naming import (
+from buildbook.actions.workshop import Workshop
+from buildbook.errors import BadInput
+from buildbook.store.read.naming import (
     find_assembly,
     find_bin,
     find_build,
@@ -20,10 +22,8 @@ from buildbook.actions.naming import (
     find_project,
     find_step,
     find_supplier,
-    fold,
 )
-from buildbook.actions.workshop import Workshop
-from buildbook.errors import BadInput
+from buildbook.trade.plain import fold
 
 
 def test_letters_may_be_small_or_capital(curlew: Workshop) -> None:

@@ -9,12 +9,12 @@ import pytest
 
 from buildbook.actions import boards, kits, lists, log, merging, offers, stores
 from buildbook.actions.incoming import NewPart, Remembered
-from buildbook.actions.naming import find_part
 from buildbook.actions.offers import OfferRow
 from buildbook.actions.stores import StockRow, StockTaken, Taken
 from buildbook.actions.workshop import Workshop
 from buildbook.errors import BadInput, Forbidden
 from buildbook.store.checkup import check
+from buildbook.store.read.naming import find_part
 
 Dump = Callable[[Workshop], dict[str, list[tuple[Any, ...]]]]
 Lying = Callable[[str, str], int]

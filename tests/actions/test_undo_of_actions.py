@@ -7,12 +7,25 @@ from typing import Any
 
 import pytest
 
-from buildbook.actions import bench, boards, buying, checks, kits, lists, log, merging, offers, stores
+from buildbook.actions import (
+    bench,
+    boards,
+    buying,
+    checks,
+    kits,
+    lists,
+    log,
+    merging,
+    offers,
+    splitting,
+    stores,
+    tree,
+)
 from buildbook.actions import workshop as whole
 from buildbook.actions.bench import After, NewStep
-from buildbook.actions.buying import OrderLine
+from buildbook.actions.buying import OrderLine, Price
+from buildbook.actions.drawers import Take
 from buildbook.actions.incoming import NewPart, Remembered
-from buildbook.actions.kits import Take
 from buildbook.actions.offers import OfferRow
 from buildbook.actions.stores import StockRow
 from buildbook.actions.workshop import Workshop, redo, undo
@@ -45,6 +58,11 @@ ACTIONS: dict[str, Action] = {
     "change_project": lambda shop: boards.change_project(shop, "CURLEW", name="Curlew", consumables_bp=300),
     "new_assembly": lambda shop: boards.new_assembly(shop, "CURLEW", "COIL", inside="IF", qty=2),
     "change_assembly": lambda shop: boards.change_assembly(shop, "IF", kind="panel", note="New drawing"),
+    "change_assembly code": lambda shop: boards.change_assembly(shop, "IF", code="IF2"),
+    "copy_assembly": lambda shop: tree.copy_assembly(shop, "IF", "CURLEW", "IF2"),
+    "move_assembly": lambda shop: tree.move_assembly(shop, "AUDIO", 1),
+    "drop_assembly": lambda shop: tree.drop_assembly(shop, "IF"),
+    "drop_project": lambda shop: tree.drop_project(shop, "CURLEW"),
     "set_ready_made": lambda shop: boards.set_ready_made(shop, "IF", 1),
     "put_inside": lambda shop: boards.put_inside(shop, "IF", "AUDIO", 2),
     "put_inside again": lambda shop: boards.put_inside(shop, "CURLEW", "AUDIO", 5),
@@ -55,6 +73,9 @@ ACTIONS: dict[str, Action] = {
     "change_line": lambda shop: lists.change_line(shop, "IF/R2", qty=9, refs="R1-R9", fitted=False),
     "drop_line": lambda shop: lists.drop_line(shop, "IF/C1"),
     "apply_list": take_in_a_list,
+    "split_line": lambda shop: splitting.split_line(shop, "IF/R2", "R1, R3"),
+    "split_line by quantity": lambda shop: splitting.split_line(shop, 4, "200 mm"),
+    "move_line": lambda shop: splitting.move_line(shop, "IF/T1", 1),
     "kit": lambda shop: kits.kit(shop, "CURLEW", "IF", [Take(1, 1, 1, 2), Take(1, 2, 2, 1)]),
     "kit_assembly": lambda shop: kits.kit_assembly(shop, "CURLEW", "IF", stand_ins=True),
     "fit": lambda shop: kits.fit(shop, "CURLEW", "IF", [Take(1, 1, 1, 2)]),
@@ -84,11 +105,17 @@ ACTIONS: dict[str, Action] = {
     "open_episode": lambda shop: log.open_episode(shop, "CURLEW", "The IF board"),
     "new_supplier": lambda shop: buying.new_supplier(shop, "TERN", "Tern Windings"),
     "set_offers": lambda shop: offers.set_offers(shop, [OFFER], new_parts=[NewPart("D-SIG")]),
+    "set_offer": lambda shop: offers.set_offer(shop, "QUAYSIDE", "IFT-455", "Q-IFT", breaks=[(1, 4_000_000), (10, 1)]),
     "place_order": lambda shop: buying.place_order(shop, "Q-2", "QUAYSIDE", [OrderLine("R-4K7", 5)]),
     "change_order": lambda shop: buying.change_order(shop, "Q-1", due_on="2026-12-04"),
+    "change_order_line": lambda shop: buying.change_order_line(shop, "Q-1", "IFT-455", qty=4, due_on="2026-12-04"),
+    "drop_order_line": lambda shop: buying.drop_order_line(shop, "Q-1", "IFT-455"),
     "cancel_order": lambda shop: buying.cancel_order(shop, "Q-1"),
     "receive_order": lambda shop: buying.receive_order(shop, "Q-1", "A1"),
     "receive part of it": lambda shop: buying.receive_order(shop, "Q-1", "A1", lines={"C-100N": 4}),
+    "receive at another price": lambda shop: buying.receive_order(
+        shop, "Q-1", "A1", prices={"IFT-455": Price(3_500_000)}
+    ),
 }
 # Actions that need something done before.
 LATER: dict[str, tuple[Action, Action]] = {
@@ -103,6 +130,14 @@ LATER: dict[str, tuple[Action, Action]] = {
         ACTIONS["set_offers"],
         lambda shop: offers.set_offers(shop, [OFFER._replace(breaks=((1, 40_000), (50, 1)), pack_qty=10)]),
     ),
+    "set_offer again": (
+        ACTIONS["set_offer"],
+        lambda shop: offers.set_offer(shop, "QUAYSIDE", "IFT-455", "Q-IFT", breaks=[(1, 5), (5, 4)], lead_days=9),
+    ),
+    "drop_offer": (ACTIONS["set_offer"], lambda shop: offers.drop_offer(shop, "QUAYSIDE", "IFT-455", "Q-IFT")),
+    "join_lines": (ACTIONS["split_line"], lambda shop: splitting.join_lines(shop, "IF/R1", "IF/R2")),
+    "change_note": (ACTIONS["note"], lambda shop: log.change_note(shop, 1, "The coil sings no more.")),
+    "drop_note": (ACTIONS["note"], lambda shop: log.drop_note(shop, 1)),
     "merge offers": (
         lambda shop: offers.set_offers(shop, [OFFER, OFFER._replace(part="R-4K7-CF"), OFFER._replace(order_code="X")]),
         lambda shop: merging.merge(shop, "R-4K7", "R-4K7-CF"),
@@ -138,7 +173,7 @@ def test_an_action_is_one_entry_and_undo_takes_all_of_it_back(curlew: Workshop, 
 
 def test_every_action_there_is_is_taken_back_here() -> None:
     known = {name.split()[0] for name in (*ACTIONS, *LATER)} | {"add_steps"}
-    for module in (bench, boards, buying, checks, kits, lists, log, merging, offers, stores):
+    for module in (bench, boards, buying, checks, kits, lists, log, merging, offers, splitting, stores, tree):
         own = [one for one in vars(module).values() if getattr(one, "__module__", "") == module.__name__]
         actions = {one.__name__ for one in own if "shop" in getattr(one, "__annotations__", {})}
         assert {name for name in actions if not name.startswith("_")} <= known

@@ -78,7 +78,7 @@ def test_a_backup_is_put_back(shop: Workshop, tmp_path: Path) -> None:
 
 @pytest.mark.process
 def test_opening_a_workshop_imports_nothing_heavy() -> None:
-    asked = "import sys, buildbook.actions.workshop, buildbook.actions.naming; print(*sys.modules)"
+    asked = "import sys, buildbook.actions.workshop, buildbook.store.read.naming; print(*sys.modules)"
     said = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True).stdout.split()
     heavy = {"sqlalchemy", "sqlmodel", "pydantic", "pandas", "alembic", "rich", "typer", "platformdirs", "difflib"}
     assert heavy.isdisjoint(said)

@@ -159,3 +159,12 @@ def test_whatever_is_done_each_step_is_in_one_state_and_only_the_held_name_reaso
     # Unless all is behind, there is always something to be done next.
     assert counted.done == counted.steps or counted.ready
     shop.close()
+
+
+def test_where_steps_say_what_they_come_after_one_that_says_nothing_may_be_done_at_once(shop: Workshop) -> None:
+    boards.new_project(shop, "WREN")
+    actions.add_steps(
+        shop, "WREN", [NewStep("Drill"), NewStep("Paint", after=(After("Drill"),)), NewStep("Cut the wires")]
+    )
+    states = {row.name: row.state for row in bench(shop).rows}
+    assert states == {"Drill": "ready", "Paint": "held", "Cut the wires": "ready"}

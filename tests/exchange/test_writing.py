@@ -131,16 +131,18 @@ def test_the_byte_order_mark_is_written_only_when_asked_for(tmp_path: Path) -> N
 
 def test_a_workbook_holds_text_as_text_and_numbers_as_numbers(tmp_path: Path) -> None:
     path = tmp_path / "list.xlsx"
-    write_xlsx(path, "To buy", ["part", "qty"], [["=1+1", 5], ["'=x", Decimal("1.5")], ["007", None]])
+    write_xlsx(path, "To buy", ["part", "qty"], [["=1+1", 5], ["'=x", Decimal("1.5")], ["007", None], ["#NUM!", 1]])
     sheet = load_workbook(path)["To buy"]
     assert [[cell.value for cell in row] for row in sheet.iter_rows(min_row=2)] == [
         ["=1+1", 5],
         ["''=x", 1.5],
         ["007", None],
+        ["#NUM!", 1],
     ]
     assert {cell.data_type for (cell,) in sheet.iter_rows(min_row=2, max_col=1)} == {"s"}
     assert sheet["A2"].quotePrefix
     assert sheet.freeze_panes == "A2"
+    assert "" not in [row.cells[0] for row in read_sheet(path).rows]
     assert b"<f>" not in zipfile.ZipFile(path).read("xl/worksheets/sheet1.xml")
 
 

@@ -13,7 +13,7 @@ from buildbook.store.backup import copy_database
 from buildbook.store.checkup import MOST, Proof, check
 from buildbook.store.journal import action, redo, undo
 from buildbook.store.ledger import Move, post
-from buildbook.store.tables import Assembly, Contains, Part, StandIn, Step, StepNeed
+from buildbook.store.tables import Assembly, Bin, Contains, Line, Part, StandIn, Step, StepNeed
 from buildbook.store.workshop import Workshop
 
 Meddle = Callable[..., None]
@@ -60,7 +60,7 @@ def test_a_workshop_in_use_is_proved_with_counts(used: Workshop) -> None:
         "3 balances equal the sum of 14 movements.",
         "The worth of 3 parts in stock equals the sum of 14 movements.",
         "The sum of 9 movements for lines gives 2 holdings of builds.",
-        "14 movements leave nothing where a part, bin, build or line is gone.",
+        "14 movements looked through; nothing is left of a part, bin, build or line gone.",
         "7 reversals take back one movement each, exactly.",
         "9 entries without a gap; undo and redo take turns.",
         "24 changes lead to 36 rows as the tables hold them.",
@@ -72,6 +72,16 @@ def test_a_workshop_in_use_is_proved_with_counts(used: Workshop) -> None:
 
 def test_an_empty_workshop_is_whole(shop: Workshop) -> None:
     assert red(shop) == {}
+
+
+def test_an_emptied_bin_and_line_may_be_thrown_out(used: Workshop) -> None:
+    with action(used, "Empty the bin and the kit") as work:
+        post(work, [Move("returned", 2, 2, 2, kit_qty=-2, build_id=1, line_id=2), Move("scrapped", 2, 2, -2)])
+        post(work, [Move("moved", 3, 2, -10), Move("moved", 3, 3, 10)])
+    with action(used, "Throw them out") as work:
+        work.delete(work.get(Bin, 2))
+        work.delete(work.get(Line, 2))
+    assert red(used) == {}
 
 
 def test_one_is_not_many(shop: Workshop) -> None:
@@ -204,7 +214,22 @@ TAMPERED: list[tuple[str, list[str], str]] = [
             "INSERT INTO movement (at, kind, part_id, bin_id, bin_qty, kit_qty, fit_qty, lost_qty, value_micros, "
             "unpriced_qty, note) VALUES ('', 'received', 4, 3, 1, 0, 0, 0, 0, 1, '')"
         ],
-        "part 4, bin 3, build none, line none: one of them is gone, and its movements up to 15 leave something",
+        "part 4 is gone, and its movements leave 1 in bins, 0 kitted, 0 fitted, 0 lost, 0 millionths",
+    ),
+    (
+        "gone references history",
+        ["DELETE FROM bin WHERE id = 2"],
+        "bin 2 is gone, and the movements of part 3 leave 10 in it",
+    ),
+    (
+        "gone references history",
+        ["DELETE FROM line WHERE id = 1"],
+        "line 1 or build 1 is gone, and the movements of part 1 leave 1 kitted, 1 fitted, 0 lost",
+    ),
+    (
+        "gone references history",
+        ["DELETE FROM build"],
+        "line 2 or build 1 is gone, and the movements of part 2 leave 2 kitted, 0 fitted, 0 lost",
     ),
     ("journal history", ["DELETE FROM journal_change WHERE entry_id = 9"], "entry 9 tells of no row"),
     (

@@ -7,7 +7,6 @@ import sqlite3
 from collections.abc import Collection, Iterable
 from typing import NamedTuple
 
-
 # How an assembly is named, in a statement that has it as `a` and its project as `p`; the same as `AssemblyRow.path`.
 PATH = "p.code || CASE WHEN a.code = p.code THEN '' ELSE '/' || a.code END"
 
@@ -28,11 +27,6 @@ class AssemblyRow(NamedTuple):
     def path(self) -> str:
         """How it is named on the command line: PROJECT/CODE, or PROJECT alone for the unit that bears its code."""
         return self.project if self.code == self.project else f"{self.project}/{self.code}"
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """All that it may be called: as it is named, PROJECT/CODE, and CODE where that is clear."""
-        return self.path, f"{self.project}/{self.code}", self.code
 
 
 ASSEMBLIES = """
@@ -166,13 +160,25 @@ def option_numbers(reads: sqlite3.Connection, assembly: int) -> dict[int, int]:
     return dict(reads.execute(statement, (assembly,)))
 
 
-def named_lines(reads: sqlite3.Connection, lines: Iterable[int]) -> list[tuple[int, str, str, str]]:
-    """Number, key of the part, designators and unit of these lines."""
-    statement = """
-        SELECT l.id, p.key, l.refs, p.unit FROM line AS l JOIN part AS p ON p.id = l.part_id
-         WHERE l.id IN (SELECT value FROM json_each(?))
-    """
-    return reads.execute(statement, (json.dumps(list(lines)),)).fetchall()
+class NamedLine(NamedTuple):
+    """A line with what it is called by: its part and its designators."""
+
+    line: int
+    part: int
+    key: str
+    refs: str
+    unit: str
+
+
+NAMED_LINES = """
+    SELECT l.id, p.id, p.key, l.refs, p.unit FROM line AS l JOIN part AS p ON p.id = l.part_id
+     WHERE l.id IN (SELECT value FROM json_each(?))
+"""
+
+
+def named_lines(reads: sqlite3.Connection, lines: Iterable[int]) -> dict[int, NamedLine]:
+    """These lines by number. Index: primary key of line."""
+    return {row[0]: NamedLine._make(row) for row in reads.execute(NAMED_LINES, (json.dumps(list(lines)),))}
 
 
 def parts_in_bulk(reads: sqlite3.Connection) -> set[int]:

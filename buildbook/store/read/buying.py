@@ -140,6 +140,22 @@ def minutes(reads: sqlite3.Connection) -> dict[int, int]:
     return dict(reads.execute("SELECT assembly_id, sum(likely_min) FROM step GROUP BY assembly_id"))
 
 
+OPEN_QUESTIONS = """
+    WITH hanging (option_id) AS (
+        SELECT option_id FROM line WHERE fitted = 1 AND assembly_id IN (SELECT value FROM json_each(:assemblies))
+         UNION SELECT option_id FROM contains WHERE parent_id IN (SELECT value FROM json_each(:assemblies))
+    )
+    SELECT DISTINCT c.code
+      FROM hanging AS h JOIN choice_option AS o ON o.id = h.option_id JOIN choice AS c ON c.id = o.choice_id
+     WHERE c.state = 'open' ORDER BY c.code
+"""
+
+
+def open_questions(reads: sqlite3.Connection, assemblies: Collection[int]) -> list[str]:
+    """The open questions on which parts of these assemblies hang. Indexes: line_of_assembly, contained_once."""
+    return [code for (code,) in reads.execute(OPEN_QUESTIONS, {"assemblies": json.dumps(list(assemblies))})]
+
+
 def setting(reads: sqlite3.Connection, key: str, default: str) -> str:
     """One setting of the workshop."""
     row = reads.execute("SELECT value FROM setting WHERE key = ?", (key,)).fetchone()

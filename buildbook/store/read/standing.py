@@ -86,11 +86,11 @@ NEEDED = """
                CAST(value ->> 2 AS INTEGER), CAST(value ->> 3 AS INTEGER)
           FROM json_each(:counts)
     ),
-    held (build_id, line_id, fitted, kitted) AS MATERIALIZED (
-        SELECT build_id, line_id, sum(fitted), sum(kitted)
+    held (build_id, line_id, fitted, got) AS MATERIALIZED (
+        SELECT build_id, line_id, sum(fitted), sum(fitted + kitted)
           FROM holding WHERE build_id IN (SELECT build_id FROM needed) GROUP BY build_id, line_id
     ),
-    lines (rank, build_id, assembly_id, line_id, position, part_id, need, fitted, kitted) AS (
+    lines (rank, build_id, assembly_id, line_id, position, part_id, need, fitted, got) AS (
         SELECT d.rank, d.build_id, d.assembly_id, l.id, l.position, l.part_id,
                (d.n * l.qty * (10000 + l.loss_bp) + 9999) / 10000, {held}
           FROM {source}
@@ -104,7 +104,7 @@ BY_ASSEMBLY = {
         needed AS d CROSS JOIN line AS l ON l.assembly_id = d.assembly_id
           LEFT JOIN held AS h ON h.build_id = d.build_id AND h.line_id = l.id
     """,
-    "held": "coalesce(h.fitted, 0), coalesce(h.kitted, 0)",
+    "held": "coalesce(h.fitted, 0), coalesce(h.got, 0)",
 }
 # Index: line_of_part (covers the columns used), an automatic index on `needed`, the primary key of holding.
 BY_PART = {
@@ -114,19 +114,19 @@ BY_PART = {
     """,
     "held": """
         coalesce((SELECT sum(fitted) FROM holding WHERE build_id = d.build_id AND line_id = l.id), 0),
-        coalesce((SELECT sum(kitted) FROM holding WHERE build_id = d.build_id AND line_id = l.id), 0)
+        coalesce((SELECT sum(fitted + kitted) FROM holding WHERE build_id = d.build_id AND line_id = l.id), 0)
     """,
 }
 # What is held beyond the need of a line serves no other line.
 PER_PART = """
     SELECT build_id, part_id, need, fitted, need - fitted - want, want, rank
       FROM (SELECT iif(min(build_id) = max(build_id), build_id, 0) AS build_id, part_id, sum(need) AS need,
-                   sum(min(need, fitted)) AS fitted, sum(max(0, need - fitted - kitted)) AS want, rank
+                   sum(min(need, fitted)) AS fitted, sum(max(0, need - got)) AS want, rank
               FROM lines GROUP BY rank, part_id)
      ORDER BY rank, part_id
 """
 PER_LINE = """
-    SELECT build_id, assembly_id, line_id, part_id, need, fitted, kitted, max(0, need - fitted - kitted), rank
+    SELECT build_id, assembly_id, line_id, part_id, need, fitted, got - fitted, max(0, need - got), rank
       FROM lines ORDER BY rank, assembly_id, position, line_id
 """
 
@@ -163,6 +163,17 @@ def needs_by_line(
     return list(map(LineNeed._make, reads.execute(statement, values)))
 
 
+class LackRow(NamedTuple):
+    """What all builds together need of one part, fitted, kitted and still to be had, and what lies of it."""
+
+    part: int
+    need: int
+    fitted: int
+    kitted: int
+    want: int
+    on_hand: int
+
+
 # All lines in one pass in the order of line_of_part, which saves sorting them; then the few that something is held for.
 LACKS = (
     NEEDED.format_map(
@@ -171,7 +182,7 @@ LACKS = (
                 held AS h CROSS JOIN line AS l ON l.id = h.line_id
                   CROSS JOIN needed AS d ON d.assembly_id = l.assembly_id AND d.build_id = h.build_id
             """,
-            "held": "h.fitted, h.kitted",
+            "held": "h.fitted, h.got",
         }
     )
     + """,
@@ -183,32 +194,53 @@ LACKS = (
          GROUP BY l.part_id
     ),
     had (part_id, fitted, got) AS MATERIALIZED (
-        SELECT part_id, sum(min(need, fitted)), sum(min(need, fitted + kitted)) FROM lines GROUP BY part_id
+        SELECT part_id, sum(min(need, fitted)), sum(min(need, got)) FROM lines GROUP BY part_id
     ),
     swapped (part_id) AS MATERIALIZED (SELECT part_id FROM stand_in UNION SELECT alt_id FROM stand_in)
-    SELECT 0, part_id, need, fitted, got - fitted, need - got, 0
-      FROM (SELECT a.part_id, a.need, coalesce(h.fitted, 0) AS fitted, coalesce(h.got, 0) AS got
-              FROM asked AS a LEFT JOIN had AS h ON h.part_id = a.part_id) AS t
-     WHERE need - got > coalesce((SELECT sum(b.qty) FROM balance AS b WHERE b.part_id = t.part_id), 0)
-        OR part_id IN swapped
+    SELECT part_id, need, fitted, got - fitted, need - got, on_hand
+      FROM (SELECT a.part_id, a.need, coalesce(h.fitted, 0) AS fitted, coalesce(h.got, 0) AS got,
+                   coalesce(w.qty, 0) AS on_hand
+              FROM asked AS a LEFT JOIN had AS h ON h.part_id = a.part_id LEFT JOIN worth AS w ON w.part_id = a.part_id)
+     WHERE need - got > on_hand OR part_id IN swapped
 """
 )
 
 
-def lacks(reads: sqlite3.Connection, counts: Iterable[Count]) -> list[PartNeed]:
-    """What all builds together need of each part of which not enough lies there, or that has to do with a stand-in."""
-    return list(map(PartNeed._make, reads.execute(LACKS, {"counts": json.dumps(list(counts))})))
+def lacks(reads: sqlite3.Connection, counts: Iterable[Count]) -> list[LackRow]:
+    """Each part of which not enough lies there for all builds together, or that has to do with a stand-in."""
+    return list(map(LackRow._make, reads.execute(LACKS, {"counts": json.dumps(list(counts))})))
 
 
 def on_hand(reads: sqlite3.Connection, parts: Collection[int] | None = None) -> dict[int, int]:
-    """What lies in all bins together, per part. Index: primary key of balance."""
+    """What lies in all bins together, per part, as the worth of the stock tells it. Index: primary key of worth."""
     if parts is None:
-        return dict(reads.execute("SELECT part_id, sum(qty) FROM balance GROUP BY part_id"))
-    statement = """
-        SELECT b.part_id, sum(b.qty) FROM json_each(?) AS p CROSS JOIN balance AS b ON b.part_id = p.value
-         GROUP BY b.part_id
-    """
+        return dict(reads.execute("SELECT part_id, qty FROM worth"))
+    statement = "SELECT w.part_id, w.qty FROM json_each(?) AS p CROSS JOIN worth AS w ON w.part_id = p.value"
     return dict(reads.execute(statement, (json.dumps(list(parts)),)))
+
+
+class Named(NamedTuple):
+    """A part, as it is named in a list."""
+
+    id: int
+    key: str
+    kind: str
+    name: str
+    value: str
+    package: str
+    unit: str
+
+
+# Index: primary key of part.
+NAMED = """
+    SELECT t.id, t.key, t.kind, t.name, t.value_text, t.package, t.unit
+      FROM json_each(?) AS p CROSS JOIN part AS t ON t.id = p.value
+"""
+
+
+def named(reads: sqlite3.Connection, parts: Collection[int]) -> list[Named]:
+    """The names of these parts."""
+    return list(map(Named._make, reads.execute(NAMED, (json.dumps(list(parts)),))))
 
 
 def stand_ins(reads: sqlite3.Connection) -> dict[int, list[int]]:

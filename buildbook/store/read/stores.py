@@ -55,22 +55,8 @@ def part_keys(reads: sqlite3.Connection, numbers: Collection[int]) -> dict[int, 
     return dict(reads.execute(statement, (json.dumps(list(numbers)),)))
 
 
-# Indexes: part_key_folded, ix_part_maker_number, the unique one of part_alias.
-BY_NAME = """
-    SELECT id FROM part WHERE lower(key) = lower(:name)
-    UNION SELECT id FROM part WHERE maker_number = :name
-    UNION SELECT part_id FROM part_alias WHERE alias = lower(:name)
-    UNION SELECT part_id FROM offer WHERE order_code = :name
-"""
-
-
-def numbers_of(reads: sqlite3.Connection, name: str) -> list[int]:
-    """The parts that a name may mean: key, maker's number, another name met before, or an order code."""
-    return [number for (number,) in reads.execute(BY_NAME, {"name": name.strip()})]
-
-
 class UsedRow(NamedTuple):
-    """A line in which a part is used."""
+    """A line in which a part is used, and the answer that it belongs to, if any (empty, and chosen, if none)."""
 
     assembly: int
     line: int
@@ -78,12 +64,17 @@ class UsedRow(NamedTuple):
     qty: int
     fitted: int
     loss_bp: int
+    option: str
+    chosen: int
 
 
 # Index: ix_line_part_id.
-USED = (
-    "SELECT assembly_id, id, refs, qty, fitted, loss_bp FROM line WHERE part_id = ? ORDER BY assembly_id, position, id"
-)
+USED = """
+    SELECT l.assembly_id, l.id, l.refs, l.qty, l.fitted, l.loss_bp,
+           coalesce(c.code || ':' || o.code, ''), coalesce(o.chosen, 1)
+      FROM line AS l LEFT JOIN choice_option AS o ON o.id = l.option_id LEFT JOIN choice AS c ON c.id = o.choice_id
+     WHERE l.part_id = ? ORDER BY l.assembly_id, l.position, l.id
+"""
 
 
 def used_in(reads: sqlite3.Connection, part: int) -> list[UsedRow]:

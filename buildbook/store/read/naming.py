@@ -9,18 +9,16 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Collection, Iterable, Sequence
-from string import ascii_lowercase, ascii_uppercase
 from typing import TYPE_CHECKING, NamedTuple
 
 from buildbook.errors import BadInput
 from buildbook.store.read.boards import PATH
-from buildbook.trade.plain import clean, quote
+from buildbook.trade.plain import fold, quote
 
 if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
 
 NEAREST = 3
-SMALL = str.maketrans(ascii_uppercase, ascii_lowercase)
 NEARLY = 0.1
 
 
@@ -74,16 +72,6 @@ class LineNamed(NamedTuple):
     part: str
     assembly_id: int
     path: str
-
-
-def fold(text: str) -> str:
-    """Cleaned, with A to Z made small and nothing else: as SQLite compares, and as other names of parts are kept.
-
-    >>> fold(" Film  Cap 10Ω")
-    'film cap 10Ω'
-    """
-    plain = clean(text, limit=1000)
-    return plain.lower() if plain.isascii() else plain.translate(SMALL)
 
 
 # Index: the unique ones of each table's code or name; a bin is looked for in all bins, which are few.
@@ -164,16 +152,28 @@ BY_KEY = "SELECT id, key, unit FROM part WHERE lower(key) = ?"
 BY_ALIAS = "SELECT p.id, p.key, p.unit FROM part_alias AS a JOIN part AS p ON p.id = a.part_id WHERE a.alias = ?"
 
 
+# Indexes: ix_part_maker_number, ix_offer_order_code.
+BY_MAKER_OR_ORDER = """
+    SELECT id, key, unit FROM part WHERE maker_number = ?1
+     UNION SELECT p.id, p.key, p.unit FROM offer AS o JOIN part AS p ON p.id = o.part_id WHERE o.order_code = ?1
+"""
+
+
 def find_part(shop: Workshop, name: str) -> PartNamed:
-    """The part of that key, or the one that has been met under that name."""
+    """The part of that key, or met under that name; else the one of that maker's number or order code."""
     part = seek_part(shop, name)
-    if part is None:
+    if part is not None:
+        return part
+    found = [PartNamed(*row) for row in shop.reads.execute(BY_MAKER_OR_ORDER, (name.strip(),))] if name.strip() else []
+    if len(found) > 1:
+        raise unclear("part", name, [one.key for one in found])
+    if not found:
         raise unknown("part", name, _column(shop, "SELECT key FROM part"))
-    return part
+    return found[0]
 
 
 def seek_part(shop: Workshop, name: str) -> PartNamed | None:
-    """As `find_part`, but None when there is no such part."""
+    """As `find_part`, by key and names met only; None when there is no such part."""
     wanted = (fold(name),)
     row = shop.reads.execute(BY_KEY, wanted).fetchone() or shop.reads.execute(BY_ALIAS, wanted).fetchone()
     return PartNamed(*row) if row else None
@@ -301,13 +301,23 @@ def find_option(shop: Workshop, project_id: int, text: str) -> Named:
     return found[0]
 
 
+# Where those that there are can be looked up.
+SEE = {
+    "part": "See `buildbook stores find`.",
+    "assembly": "See `buildbook boards`.",
+    "build": "See `buildbook boards`.",
+    "order": "See `buildbook buying orders`.",
+    "step": "See `buildbook bench --all`.",
+}
+
+
 def unknown(what: str, text: str, names: Iterable[str]) -> BadInput:
     """The error for a name that means nothing, with the nearest that there are."""
     known = {fold(name): name for name in names if name}
     # A code alone is also compared with the last piece of the full names.
     tails = {name.rpartition("/")[2]: name for name in known}
     near = _nearest(fold(text), known) or [tails[one] for one in _nearest(fold(text), tails)]
-    mend = f"Did you mean {' or '.join(known[one] for one in near)}?" if near else ""
+    mend = f"Did you mean {' or '.join(known[one] for one in near)}?" if near else SEE.get(what, "")
     if not known:
         mend = f"There is none yet: make the {what} first."
     return BadInput(f"There is no {what} {quote(text)[1:-1]}.", "", mend)

@@ -1,0 +1,124 @@
+"""The shapes of all answers as JSON: each has a name and a version, and does not change by accident."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+import re
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import fields
+from pathlib import Path
+
+import pytest
+
+import buildbook.answers
+from buildbook.answers.form import Answer, as_json
+
+DEVELOPERS = Path(__file__).resolve().parents[2] / "DEVELOPERS.md"
+
+# A change here is a change for everybody who reads the JSON: take out or rename nothing without a new version.
+FIELDS: dict[str, tuple[str, ...]] = {
+    "buildbook.bench/1": ("sentence", "rows", "progress", "beyond"),
+    "buildbook.board/1": ("sentence", "build", "code", "name", "kind", "count", "kit", "lines", "steps"),
+    "buildbook.boards/1": ("sentence", "rows"),
+    "buildbook.checks/1": ("sentence", "rows", "beyond"),
+    "buildbook.checkup/1": ("sentence", "holds", "rows"),
+    "buildbook.cost/1": (
+        "sentence",
+        "build",
+        "currency",
+        "units",
+        "total_micros",
+        "per_unit_micros",
+        "spent_micros",
+        "in_stock_micros",
+        "ordered_micros",
+        "to_spend_micros",
+        "outlay_micros",
+        "labour_minutes",
+        "labour_micros",
+        "consumables_micros",
+        "sections",
+        "kinds",
+        "suppliers",
+        "at_units",
+        "unpriced",
+        "open_questions",
+    ),
+    "buildbook.could-make/1": ("sentence", "code", "from_all", "from_free", "missing"),
+    "buildbook.episode/1": ("sentence", "build", "number", "title", "opened_at", "closed_at", "recap", "rows"),
+    "buildbook.found/1": ("sentence", "rows"),
+    "buildbook.log/1": ("sentence", "rows", "total", "open_episodes"),
+    "buildbook.offered/1": ("sentence", "key", "unit", "currency", "rows"),
+    "buildbook.orders/1": ("sentence", "rows"),
+    "buildbook.overview/1": ("sentence", "rows", "projects", "parts", "bins", "open_questions", "last_at", "last_done"),
+    "buildbook.settings/1": ("sentence", "rows"),
+    "buildbook.short/1": ("sentence", "scope", "rows"),
+    "buildbook.stores/1": ("sentence", "currency", "worth_micros", "rows"),
+    "buildbook.to-order/1": ("sentence", "currency", "total_micros", "rows", "unpriced"),
+    "buildbook.value/1": ("sentence", "text", "readings"),
+    "buildbook.where/1": (
+        "sentence",
+        "key",
+        "name",
+        "value",
+        "unit",
+        "on_hand",
+        "free",
+        "currency",
+        "worth_micros",
+        "unpriced_qty",
+        "bins",
+        "builds",
+        "uses",
+        "stand_ins",
+        "coming",
+        "movements",
+    ),
+    "buildbook.why/1": ("sentence", "key", "unit", "on_hand", "free", "terms", "remarks"),
+}
+
+
+def answers() -> Iterator[type[Answer]]:
+    """Every kind of answer that there is, each in the module where it is defined."""
+    for found in pkgutil.iter_modules(buildbook.answers.__path__, "buildbook.answers."):
+        module = importlib.import_module(found.name)
+        for kind in vars(module).values():
+            if isinstance(kind, type) and issubclass(kind, Answer) and kind.__module__ == found.name:
+                yield kind
+
+
+KINDS = {kind.SCHEMA: kind for kind in answers() if kind is not Answer}
+
+
+def test_every_shape_has_a_name_of_its_own_and_a_version() -> None:
+    names = Counter(kind.SCHEMA for kind in answers() if kind is not Answer)
+    assert [name for name, count in names.items() if count > 1] == []
+    assert [name for name in names if not re.fullmatch(r"buildbook\.[a-z]+(-[a-z]+)*/[1-9][0-9]*", name)] == []
+
+
+def test_every_shape_is_written_down() -> None:
+    assert set(KINDS) == set(FIELDS)
+
+
+@pytest.mark.parametrize("name", sorted(FIELDS))
+def test_a_shape_keeps_its_fields(name: str) -> None:
+    assert tuple(field.name for field in fields(KINDS[name])) == FIELDS[name]
+
+
+@pytest.mark.parametrize("name", sorted(FIELDS))
+def test_the_sentence_and_the_name_come_first(name: str) -> None:
+    plain = object.__new__(KINDS[name])
+    for field in fields(plain):
+        object.__setattr__(plain, field.name, ())
+    assert tuple(as_json(plain)) == ("sentence", "schema", *FIELDS[name][1:])
+
+
+@pytest.mark.skipif(not DEVELOPERS.exists(), reason="DEVELOPERS.md is not part of this tree")
+def test_the_shapes_are_documented() -> None:
+    text = DEVELOPERS.read_text(encoding="utf-8")
+    for name, shape in FIELDS.items():
+        assert f"`{name}`" in text, name
+        row = next(line for line in text.splitlines() if f"`{name}`" in line)
+        assert [field for field in shape[1:] if not re.search(rf"\b{field}\b", row)] == [], name
