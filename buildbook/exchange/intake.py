@@ -144,7 +144,8 @@ def set_aside(cells: Sequence[str], columns: Columns) -> tuple[str, str] | None:
         return "blank", ""
     first = cells[filled[0]]
     total = _TOTAL.match(first)
-    if total and total.end() == len(first) and (len(filled) <= FEW or len(first.split()) == 1):
+    alone = len(first.split()) == 1 and filled[0] != columns.places.get("part")
+    if total and total.end() == len(first) and (len(filled) <= FEW or alone):
         return "total", first
     if len(filled) == 1 and len(columns.places) > 1 and not (filled[0] == columns.places.get("ref") and is_ref(first)):
         return "section", first

@@ -100,6 +100,8 @@ class _Recognition:
 
     def by(self, sign: Callable[[ListLine], Hashable]) -> None:
         """Pair the lines left that have the same sign, the first with the first."""
+        if not self.old_left or not self.new_left:
+            return
         waiting: defaultdict[Hashable, list[int]] = defaultdict(list)
         for place in reversed(self.new_left):
             waiting[sign(self.new[place])].append(place)
@@ -109,6 +111,8 @@ class _Recognition:
 
     def by_designators(self) -> None:
         """Pair the lines left that share designators, the best pair first."""
+        if not self.old_left or not self.new_left:
+            return
         shared: defaultdict[tuple[int, int], int] = defaultdict(int)
         holders = _holders(self.new, self.new_left)
         for ref, old_places in _holders(self.present, self.old_left).items():

@@ -62,6 +62,8 @@ def join_refs(refs: tuple[str, ...] | list[str]) -> str:
     >>> join_refs(("R10", "R2", "R1", "R3", "C1", "R11"))
     'C1, R1-R3, R10, R11'
     """
+    if len(refs) == 1:
+        return refs[0]  # by far the most common, and there is nothing to join
     run: list[str] = []
     written: list[str] = []
     for ref in sorted(set(refs), key=natural_key):

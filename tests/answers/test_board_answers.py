@@ -136,5 +136,5 @@ def test_a_section_that_bears_the_name_of_another_project_leaves_its_unit_in_rea
 def test_a_board_that_is_not_there_is_told_with_the_nearest(wren: Workshop) -> None:
     with pytest.raises(BadInput, match=r"There is no assembly AMPP. Did you mean WREN/AMP\?"):
         board(wren, "AMPP")
-    with pytest.raises(BadInput, match=r"There is no assembly XYZ. See `buildbook boards list`."):
+    with pytest.raises(BadInput, match=r"There is no assembly XYZ. See `buildbook boards`."):
         board(wren, "XYZ")

@@ -147,5 +147,5 @@ def test_a_part_that_is_not_there_is_told_with_the_nearest(wren: Workshop) -> No
         part_named(wren, "zzzz")
     stores.change_part(wren, "Q-BC547B", maker_number="BC547")
     stores.change_part(wren, "Q-BC547C", maker_number="BC547")
-    with pytest.raises(BadInput, match=r"BC547 is not clear. It is Q-BC547B and Q-BC547C."):
+    with pytest.raises(BadInput, match=r"BC547 could be more than one part. There are Q-BC547B and Q-BC547C."):
         part_named(wren, "BC547")

@@ -141,6 +141,15 @@ def test_a_part_that_begins_like_a_total_is_no_total(curlew: Workshop, listed: P
     assert lines(curlew) == [("Sum amplifier", 1, "")]
 
 
+def test_a_full_row_that_begins_with_a_sum_is_an_entry(curlew: Workshop, listed: Path) -> None:
+    for key in ("Sum 2", "Total"):
+        stores.new_part(curlew, key)
+    take(curlew, listed, "Part,Qty,Note,Fitted\nSum 2,1,x,yes\nTotal,1,x,yes\nTotal,2,,\n")
+    assert lines(curlew) == [("Sum 2", 1, ""), ("Total", 1, "")]
+    take(curlew, listed, "Value,Qty,Note,Fitted,Maker\nSum 2,1,x,yes,Tern\nTotal,1,x,,y\n")
+    assert lines(curlew) == [("Sum 2", 1, "")]
+
+
 @pytest.mark.parametrize("lone", ["R7", "C?", "R1-", "IC1A,"])
 def test_a_lone_word_that_looks_like_a_designator_is_no_section(curlew: Workshop, listed: Path, lone: str) -> None:
     prepared = plan_of(curlew, listed, f'Ref,Value,Qty\nR1,4k7,1\n"{lone}",,\n')
@@ -218,6 +227,12 @@ def test_key_number_and_value_lead_to_the_part(curlew: Workshop, listed: Path) -
         curlew, listed, "Ref,Part,MPN,Value,Package\nR1,r-4k7,,,\nV1,,EF-89,,\nR2,,,10k 5% 0.25W,\nC1,,,100 nF 50V,\n"
     )
     assert means(prepared) == ["R-4K7 by key", "V-EF89 by number", "R-10K by value", "C-100N by value"]
+
+
+def test_keys_that_differ_in_the_eye_of_a_computer_only_are_told_apart(curlew: Workshop, listed: Path) -> None:
+    for key in ("MASSE", "MAßE"):
+        stores.new_part(curlew, key)
+    assert means(take(curlew, listed, "Part,Qty\nMAßE,1\nMASSE,1\n")) == ["MAßE by key", "MASSE by key"]
 
 
 def test_ratings_that_fall_short_are_asked_about(curlew: Workshop, listed: Path) -> None:
