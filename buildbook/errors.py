@@ -42,3 +42,7 @@ class StoreFault(BuildbookError):
     """The workshop file cannot be used: locked, damaged, read-only, newer, full (exit code 4)."""
 
     exit_code = 4
+
+
+class Damaged(StoreFault):
+    """The workshop file is no longer whole, and only a backup mends that (exit code 4)."""

@@ -48,8 +48,8 @@ def back_up(shop: Workshop, target: Path) -> int:
     return backup.back_up(shop, target)
 
 
-def restore(shop: Workshop, source: Path) -> Path:
-    """Put a backup in the place of the workshop; return where the contents replaced were kept."""
+def restore(shop: Workshop, source: Path) -> Path | None:
+    """Put a backup in the place of the workshop, even a damaged one; return where what it held was kept, if kept."""
     from buildbook.store import backup
 
     return backup.put_back(shop, source)

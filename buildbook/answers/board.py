@@ -87,7 +87,7 @@ class Board(Answer):
 
 
 def assembly_named(shop: Workshop, text: str, project_id: int = 0) -> AssemblyRow:
-    """The assembly named PROJECT/CODE (PROJECT for its unit), or CODE where that is enough, or is at home in the project.
+    """The assembly named PROJECT/CODE (PROJECT for its unit), or CODE where that is enough or at home in the project.
 
     Raises BadInput when there is none, naming the nearest, or more than one.
     """

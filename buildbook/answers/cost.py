@@ -22,6 +22,7 @@ from buildbook.store.read.stores import PartRow, parts_by_number
 from buildbook.trade.money import line_micros, show_money
 
 if TYPE_CHECKING:
+    from buildbook.reckon.purchase import Offer
     from buildbook.store.workshop import Workshop
 
 UNITS = (1, 5, 25)
@@ -105,11 +106,7 @@ def build_cost(shop: Workshop, build: str | None = None, at: Sequence[int] = UNI
     piles = {row.part: Pile(*row[1:]) for row in read.piles(shop.reads, numbers)}
     extras = extras_of(shop, chosen, standing.counts)
     now = cost(cost_lines(pairs, taken, parts, prices_coming(shop)), piles, offers, units=chosen.units, extras=extras)
-    single = lines_of_one(shop, chosen, parts)
-    extra_parts = {line.part for line in single} - set(parts)
-    parts |= parts_by_number(shop.reads, extra_parts)
-    each = extras_of(shop, chosen, counts_of_one(shop, chosen))
-    later = cost_at(at, single, offers | offers_for(shop, extra_parts), extras=each)
+    later = at_units(shop, chosen, at, parts, offers) if at else ()
     made = [assembly for (number, assembly), count in standing.counts.items() if number == chosen.id and count]
     questions = tuple(read.open_questions(shop.reads, made))
     return answer(shop, chosen, now, later, parts, extras.minutes, questions)
@@ -165,21 +162,26 @@ def prices_coming(shop: Workshop) -> dict[int, tuple[int | None, int]]:
     return {row.line: (row.price_micros, row.per_qty) for row in read.orders(shop.reads)}
 
 
-def counts_of_one(shop: Workshop, build: BuildRow) -> dict[tuple[int, int], int]:
-    """How many of each assembly one unit holds, nothing ready-made."""
+def at_units(
+    shop: Workshop,
+    build: BuildRow,
+    at: Sequence[int],
+    parts: dict[int, PartRow],
+    offers: Mapping[int, Sequence[Offer]],
+) -> tuple[Cost, ...]:
+    """What 1, 5, 25 units cost, as if nothing were there yet; the parts that only they need are added to `parts`."""
     links = [Contains(*link) for link in read_standing.links(shop.reads)]
-    return dict(explode([Demand(build.id, build.assembly_id, 1)], links).net)
-
-
-def lines_of_one(shop: Workshop, build: BuildRow, parts: Mapping[int, PartRow]) -> list[CostLine]:
-    """What one unit needs, as if nothing were there yet."""
-    counts = [(0, number, assembly, n) for (number, assembly), n in counts_of_one(shop, build).items()]
+    single = explode([Demand(build.id, build.assembly_id, 1)], links).net
+    counts = [(0, number, assembly, n) for (number, assembly), n in single.items()]
     needs = read_standing.needs_by_line(shop.reads, counts)
-    known = dict(parts) | parts_by_number(shop.reads, {need.part for need in needs} - set(parts))
-    return [
-        CostLine(need.build, need.assembly, need.part, known[need.part].kind, need.need, 0, 0, 0, need.need, 0)
+    more = {need.part for need in needs} - set(parts)
+    parts |= parts_by_number(shop.reads, more)
+    lines = [
+        CostLine(need.build, need.assembly, need.part, parts[need.part].kind, need.need, 0, 0, 0, need.need, 0)
         for need in needs
     ]
+    more_offers = offers_for(shop, more) if more else {}
+    return cost_at(at, lines, {**offers, **more_offers}, extras=extras_of(shop, build, single))
 
 
 def extras_of(shop: Workshop, build: BuildRow, counts: Mapping[tuple[int, int], int]) -> Extras:

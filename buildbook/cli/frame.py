@@ -19,6 +19,7 @@ How to write a verb:
 
 from __future__ import annotations
 
+import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -144,6 +145,8 @@ ChoiceCode = Annotated[
 @contextmanager
 def opened(db: Path | None, *, create: bool = False) -> Iterator[Workshop]:
     """The workshop at `db`, or at its usual place; without `create` it must be there already."""
+    import sqlite3
+
     from buildbook.actions.workshop import default_place, open_workshop
 
     path = db or default_place()
@@ -152,6 +155,10 @@ def opened(db: Path | None, *, create: bool = False) -> Iterator[Workshop]:
     shop = open_workshop(path, create=create)
     try:
         yield shop
+    except sqlite3.Error as error:
+        from buildbook.answers.workshop import trouble
+
+        raise trouble(path, error) from error
     finally:
         shop.close()
 
@@ -173,7 +180,8 @@ def build_meant(shop: Workshop, code: str | None) -> str:
 def is_absent(path: Path) -> bool:
     """Whether there is no file, or one without a byte in it."""
     try:
-        return path.stat().st_size == 0
+        found = path.stat()
+        return stat.S_ISREG(found.st_mode) and found.st_size == 0
     except FileNotFoundError:
         return True
     except OSError:

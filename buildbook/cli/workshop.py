@@ -128,13 +128,14 @@ def restore(
     Example:
       buildbook workshop restore workshop-2026-12-04.db
     """
+    from buildbook.actions.workshop import Workshop, default_place
     from buildbook.actions.workshop import restore as put_back
 
     if not file.exists():
         raise BadInput(f"The backup {file} was not put back.", "There is no such file.", "Check its name.")
-    with opened(db, create=True) as shop:
-        kept = put_back(shop, file)
-    say(f"{file} is now the workshop; what it held before is in {kept}.")
+    # Not opened: what is to be replaced may be too damaged for that.
+    kept = put_back(Workshop(db or default_place()), file)
+    say(f"{file} is now the workshop; what it held before is in {kept}." if kept else f"{file} is now the workshop.")
 
 
 @app.command()

@@ -80,8 +80,10 @@ class Unclear(NamedTuple):
     why: str
 
 
-def describe(cells: Mapping[str, str], letters: str = "") -> Described | Unclear:
+def describe(cells: Mapping[str, str], letters: str = "", *, keyed: bool = False) -> Described | Unclear:
     """What the cells of a row, by our words, say of its part; the class letters of its designators help with the kind.
+
+    Where the part is `keyed`, its cell is the key of one of ours, and nothing has to be told from the rest.
 
     >>> describe({"value": "4k7 (DNF)", "package": "0207"}, "R")[5:8]
     ('4k7', '0207', 'resistor')
@@ -95,8 +97,8 @@ def describe(cells: Mapping[str, str], letters: str = "") -> Described | Unclear
     value, off_value = without_mark(said.get("value", ""))
     name, off_name = without_mark(said.get("name", ""))
     part = said.get("part", "")
-    kind = kind_told(said.get("kind", ""), name, value or part, letters)
-    if part and not value and not name and isinstance(value_told(part, kind), Value):
+    kind = "" if keyed else kind_told(said.get("kind", ""), name, value or part, letters)
+    if part and not keyed and not value and not name and isinstance(value_told(part, kind), Value):
         value = part  # a column "Part" in which 4k7 stands
     return Described(
         part=part,

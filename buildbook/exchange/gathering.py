@@ -157,7 +157,8 @@ class Gathering:
             told = {word: cells[place] for word, place in self.naming.items()}
             if stated and not told.get("unit"):
                 told["unit"] = stated
-            said = self._described[asked] = describe(told, letters)
+            keyed = self.matching.is_key(told.get("part", ""))
+            said = self._described[asked] = describe(told, letters, keyed=keyed)
         if isinstance(said, Unclear):
             self.fault(row, said.word, said.why)
             return None

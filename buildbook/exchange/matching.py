@@ -117,6 +117,10 @@ class Matching:
             self.aliases[said.asked] = self.key_of(number)
         return number, f"new part {self.key_of(number)}"
 
+    def is_key(self, text: str) -> bool:
+        """Whether a text is the key of one of our parts, as it stands but for its case."""
+        return text.casefold() in self._by_key()
+
     def _by_key(self) -> dict[str, int]:
         """The parts there are, by folded key."""
         if not self._numbers:

@@ -6,7 +6,7 @@ import os
 import sqlite3
 from pathlib import Path
 
-from buildbook.errors import BadInput, StoreFault
+from buildbook.errors import BadInput, Damaged, StoreFault
 from buildbook.store.workshop import HEAD, Workshop, connect_for_reading, faults_named, revision_of
 
 
@@ -53,14 +53,16 @@ def back_up(shop: Workshop, target: Path) -> int:
     return target.stat().st_size
 
 
-def put_back(shop: Workshop, source: Path) -> Path:
-    """Replace the workshop's contents by those of a backup; return where the contents replaced were kept.
+def put_back(shop: Workshop, source: Path) -> Path | None:
+    """Replace the workshop's contents by those of a backup; return where the contents replaced were kept, if any.
 
-    Raises StoreFault when `source` is no sound workshop of this version, before anything is touched.
+    A damaged workshop is replaced, too. Raises StoreFault when `source` is no sound workshop of this version, or when
+    another program's file would be replaced, before anything is touched.
     """
     revision = revision_of(source)
     if revision is None:
-        raise BadInput(f"The backup {source} was not put back.", "There is no such file.", "Check its name.")
+        why = "There is nothing in it." if source.exists() else "There is no such file."
+        raise BadInput(f"The backup {source} was not put back.", why, "Check its name.")
     if revision != HEAD:
         raise StoreFault(
             f"The backup {source} was not put back.",
@@ -68,24 +70,30 @@ def put_back(shop: Workshop, source: Path) -> Path:
             "Open it once with --db, which brings it up to date.",
         )
     prove_readable(source)
-    kept = free_name(shop.path.with_name(f"{shop.path.stem}-before-restore.db"))
     shop.close()
-    _keep(shop.path, kept)
+    kept = _keep(shop.path)
     copy_database(source, shop.path)
     return kept
 
 
-def _keep(path: Path, kept: Path) -> None:
-    """Copy the workshop aside; when it is too damaged to be read as a database, move it there as it is."""
+def _keep(path: Path) -> Path | None:
+    """Copy the workshop aside; when it is too damaged to be read as one, move it there as it is. Say where it is."""
+    kept = free_name(path.with_name(f"{path.stem}-before-restore.db"))
     try:
+        if revision_of(path) is None:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            return None
         copy_database(path, kept)
-    except StoreFault as fault:
-        if getattr(fault.__cause__, "sqlite_errorcode", None) not in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
-            raise
+    except OSError as error:
+        raise StoreFault(
+            f"The workshop {path} could not be made.", f"{error.strerror}.", "Name another place with --db."
+        ) from error
+    except Damaged:
         for end in ("", "-wal", "-shm"):
             beside = path.with_name(path.name + end)
             if beside.exists():
                 os.replace(beside, kept.with_name(kept.name + end))
+    return kept
 
 
 def prove_readable(path: Path, *, copy_of: Path | None = None) -> None:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import stat
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from buildbook.errors import BadInput, StoreFault
+from buildbook.errors import BadInput, Damaged, StoreFault
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
@@ -115,23 +116,13 @@ def connect_for_reading(path: Path, busy_ms: int = BUSY_MS) -> sqlite3.Connectio
 def revision_of(path: Path, busy_ms: int = BUSY_MS) -> str | None:
     """The migration that the file stands at; None when there is no file yet.
 
-    Raises StoreFault when the file is something else than a workshop.
+    Raises StoreFault when the file is something else than a workshop, Damaged when it can no longer be read as one.
     """
-    try:
-        with path.open("rb") as file:
-            start = file.read(len(SQLITE_MAGIC))
-    except FileNotFoundError:
-        return None
-    except IsADirectoryError:
-        raise StoreFault(
-            f"{path} is not a workshop file.", "It is a folder.", "Name a file inside it with --db."
-        ) from None
-    except OSError as error:
-        raise StoreFault(f"{path} cannot be opened.", f"{error.strerror}.", "Check who may read it.") from error
+    start = first_bytes(path)
     if not start:
         return None
     if start != SQLITE_MAGIC:
-        raise StoreFault(f"{path} is not a workshop file.", "It is not an SQLite database.", "Name another with --db.")
+        raise Damaged(f"{path} is not a workshop file.", "It is not an SQLite database.", "Name another with --db.")
     connection = connect_for_reading(path, busy_ms)
     try:
         with faults_named(path):
@@ -144,9 +135,33 @@ def revision_of(path: Path, busy_ms: int = BUSY_MS) -> str | None:
                     "Name another with --db.",
                 )
             row = connection.execute("SELECT version_num FROM alembic_version").fetchone()
-            return str(row[0]) if row else None
     finally:
         connection.close()
+    if row is None:
+        raise Damaged(
+            f"The workshop {path} could not be used.",
+            "It does not say at which migration it stands.",
+            "Restore the last backup with `buildbook workshop restore`.",
+        )
+    return str(row[0])
+
+
+def first_bytes(path: Path) -> bytes:
+    """How the file begins; nothing when there is none. A pipe or a device is never read: that might wait for ever."""
+    try:
+        mode = path.stat().st_mode
+        if stat.S_ISDIR(mode):
+            raise StoreFault(f"{path} is not a workshop file.", "It is a folder.", "Name a file inside it with --db.")
+        if not stat.S_ISREG(mode):
+            raise StoreFault(f"{path} is not a workshop file.", "It is a pipe or a device.", "Name a file with --db.")
+        with path.open("rb") as file:
+            return file.read(len(SQLITE_MAGIC))
+    except FileNotFoundError:
+        return b""
+    except OSError as error:
+        raise StoreFault(
+            f"{path} cannot be opened.", f"{error.strerror}.", "Check its path, and who may read it."
+        ) from error
 
 
 def open_workshop(
@@ -196,7 +211,8 @@ def fault(path: Path, error: BaseException) -> StoreFault:
     said = str(error).lower()
     for sign, why, mend in FAULTS:
         if sign in said:
-            return StoreFault(f"The workshop {path} could not be used.", why, mend)
+            kind = Damaged if sign in DAMAGE else StoreFault
+            return kind(f"The workshop {path} could not be used.", why, mend)
     return StoreFault(
         f"The workshop {path} could not be used.", f"SQLite says: {error}.", "Run `buildbook workshop check`."
     )
@@ -233,3 +249,4 @@ FAULTS = (
         "Restore the last backup with `buildbook workshop restore`.",
     ),
 )
+DAMAGE = ("malformed", "not a database", "no such table")

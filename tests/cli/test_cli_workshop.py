@@ -77,6 +77,25 @@ def test_a_backup_is_put_back_and_what_was_there_is_kept(say: Say, curlew: Works
     assert "Renamed" in say(db=Path(kept[1])).stdout
 
 
+def test_a_workshop_too_damaged_to_be_opened_is_replaced(say: Say, curlew: Workshop, tmp_path: Path) -> None:
+    say("workshop", "backup", str(tmp_path / "kept.db"))
+    curlew.close()
+    damaged = curlew.path.read_bytes()[:20_000]
+    curlew.path.write_bytes(damaged)
+    assert "`buildbook workshop restore`" in say("workshop", code=4).stderr
+    kept = re.search(r"is in (.*)\.$", say("workshop", "restore", str(tmp_path / "kept.db")).stdout.strip())
+    assert kept
+    assert len(Path(kept[1]).read_bytes()) == len(damaged)
+    assert "Curlew receiver" in say().stdout
+
+
+def test_a_backup_can_be_the_first_workshop(say: Say, curlew: Workshop, tmp_path: Path) -> None:
+    say("workshop", "backup", str(tmp_path / "kept.db"))
+    new = tmp_path / "new" / "workshop.db"
+    assert say("workshop", "restore", str(tmp_path / "kept.db"), db=new).stdout.endswith("is now the workshop.\n")
+    assert "Curlew receiver" in say(db=new).stdout
+
+
 def test_restoring_nothing_makes_nothing(say: Say, tmp_path: Path) -> None:
     assert "no such file" in say("workshop", "restore", str(tmp_path / "none.db"), code=2).stderr
     assert list(tmp_path.glob("*.db")) == []

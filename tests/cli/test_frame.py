@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sqlite3
 import subprocess
 import sys
 from pathlib import Path
@@ -72,6 +73,26 @@ def test_a_reader_never_makes_a_workshop(words: list[str], tmp_path: Path) -> No
     assert f"There is no workshop at {missing} yet." in result.stderr
     assert "buildbook demo" in result.stderr
     assert not missing.exists()
+
+
+def test_damage_met_while_reading_is_a_sentence(shop: Workshop) -> None:
+    shop.close()
+    db = sqlite3.connect(shop.path)
+    with db:
+        db.execute("DROP TABLE step_run")
+    db.close()
+    result = say("bench", "--db", str(shop.path))
+    assert result.exit_code == StoreFault.exit_code
+    assert "Tables are missing from it. Restore the last backup with `buildbook workshop restore`." in result.stderr
+
+
+def test_a_pipe_or_a_device_is_not_an_empty_workshop(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    for path in (str(tmp_path / "pipe"), os.devnull):
+        for words in (["bench"], ["boards", "new", "HERON"]):
+            result = say(*words, "--db", path)
+            assert result.exit_code == StoreFault.exit_code
+            assert "It is a pipe or a device." in result.stderr
 
 
 def test_an_empty_file_is_no_workshop_yet(tmp_path: Path) -> None:

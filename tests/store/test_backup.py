@@ -152,10 +152,45 @@ def test_a_damaged_workshop_is_replaced_and_kept_as_it_was(shop: Workshop, tmp_p
         shop.path.write_bytes(b"\xff" * 50_000)
     before = shop.path.read_bytes()
     kept = put_back(shop, tmp_path / "backup.db")
+    assert kept
     header = 0 if whole else 100  # SQLite counts in the header how often a file was written
     assert kept.read_bytes()[header:] == before[header:]
     shop.close()
     assert keys(shop.path) == ["A"]
+
+
+@pytest.mark.parametrize("statement", ["DROP TABLE alembic_version", "DELETE FROM alembic_version"])
+def test_a_workshop_without_its_tables_is_replaced_and_kept(
+    shop: Workshop, tmp_path: Path, meddle: Meddle, statement: str
+) -> None:
+    add_part(shop, "A")
+    back_up(shop, tmp_path / "backup.db")
+    meddle(shop, statement)
+    assert put_back(shop, tmp_path / "backup.db") == tmp_path / "workshop-before-restore.db"
+    shop.close()
+    assert keys(open_workshop(shop.path).path) == ["A"]
+
+
+def test_where_nothing_was_a_backup_is_put_and_nothing_kept(shop: Workshop, tmp_path: Path) -> None:
+    add_part(shop, "A")
+    back_up(shop, tmp_path / "backup.db")
+    new = Workshop(tmp_path / "new" / "workshop.db")
+    assert put_back(new, tmp_path / "backup.db") is None
+    assert keys(new.path) == ["A"]
+    assert names(new.path.parent) == ["workshop.db"]
+
+
+def test_the_database_of_another_program_is_not_replaced(shop: Workshop, tmp_path: Path) -> None:
+    back_up(shop, tmp_path / "backup.db")
+    songs = tmp_path / "songs.db"
+    db = sqlite3.connect(songs)
+    db.execute("CREATE TABLE song (title)")
+    db.close()
+    before = songs.read_bytes()
+    with pytest.raises(StoreFault, match=r"It is a database of another program."):
+        put_back(Workshop(songs), tmp_path / "backup.db")
+    assert songs.read_bytes() == before
+    assert not (tmp_path / "songs-before-restore.db").exists()
 
 
 @pytest.mark.parametrize(
@@ -163,7 +198,6 @@ def test_a_damaged_workshop_is_replaced_and_kept_as_it_was(shop: Workshop, tmp_p
     [
         (r"It stands at migration 0000, not 0001\. Open it once", "UPDATE alembic_version SET version_num = '0000'"),
         (r"It is a database of another program\.", "PRAGMA application_id = 0"),
-        (r"Tables are missing from it\.", "DROP TABLE alembic_version"),
     ],
 )
 def test_what_is_no_workshop_of_today_is_not_put_back(

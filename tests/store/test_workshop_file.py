@@ -11,7 +11,7 @@ from tempfile import gettempdir
 
 import pytest
 
-from buildbook.errors import BadInput, StoreFault
+from buildbook.errors import BadInput, Damaged, StoreFault
 from buildbook.store.checkup import check
 from buildbook.store.journal import action, undo
 from buildbook.store.tables import Part
@@ -59,6 +59,25 @@ def test_a_file_that_only_begins_like_a_database_is_refused(tmp_path: Path) -> N
 def test_a_folder_is_refused(tmp_path: Path) -> None:
     with pytest.raises(StoreFault, match=r"is not a workshop file. It is a folder. Name a file inside it with --db."):
         open_workshop(tmp_path)
+
+
+def test_a_pipe_or_a_device_is_refused_without_reading_from_it(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    for path in (pipe, Path(os.devnull)):
+        with pytest.raises(StoreFault, match=r"is not a workshop file. It is a pipe or a device."):
+            open_workshop(path)
+    assert os.listdir(tmp_path) == ["pipe"]
+
+
+def test_a_workshop_that_does_not_say_its_migration_is_refused(shop: Workshop) -> None:
+    shop.close()
+    db = sqlite3.connect(shop.path)
+    with db:
+        db.execute("DELETE FROM alembic_version")
+    db.close()
+    with pytest.raises(Damaged, match=r"It does not say at which migration it stands. Restore the last backup"):
+        open_workshop(shop.path)
 
 
 def test_the_database_of_another_program_is_refused_and_not_touched(tmp_path: Path) -> None:

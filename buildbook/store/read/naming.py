@@ -241,7 +241,7 @@ def _steps_meant(reads: sqlite3.Connection, wanted: str) -> list[StepNamed]:
     return [step for step in named if fold(step.name) == wanted] or named
 
 
-# Index: primary key of line, ix_line_assembly_id.
+# Index: primary key of line, line_of_assembly.
 LINES = f"""
     SELECT l.id, r.key, l.assembly_id, {PATH}, l.refs
       FROM line AS l JOIN part AS r ON r.id = l.part_id

@@ -68,7 +68,7 @@ class UsedRow(NamedTuple):
     chosen: int
 
 
-# Index: ix_line_part_id.
+# Index: line_of_part.
 USED = """
     SELECT l.assembly_id, l.id, l.refs, l.qty, l.fitted, l.loss_bp,
            coalesce(c.code || ':' || o.code, ''), coalesce(o.chosen, 1)
