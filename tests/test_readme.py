@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+import shlex
 from pathlib import Path
 
 import pytest
 from typer.main import get_command
+from typer.testing import CliRunner
 
 from buildbook.cli.main import app
 
@@ -46,3 +48,17 @@ def test_no_path_of_a_machine_and_no_registry_stands_in_what_is_kept() -> None:
     kept = [path for path in ROOT.glob("*.*") if path.is_file()] + [ROOT / ".ci" / "run"]
     texts = "\n".join(path.read_text(encoding="utf-8") for path in kept if path.suffix in (".md", ".toml", ".txt", ""))
     assert not re.search(r"/(root|work|home)/|https?://[^\s)]*(pypi|index)", texts)
+
+
+def shown() -> list[tuple[str, str]]:
+    """Every command that the README shows with what it prints."""
+    blocks = re.findall(r"^```\n(.*?)^```", README, re.MULTILINE | re.DOTALL)
+    pieces = [piece for block in blocks for piece in re.split(r"^\$ buildbook ", block, flags=re.MULTILINE)[1:]]
+    return [(piece.partition("\n")[0], piece.partition("\n")[2].strip()) for piece in pieces]
+
+
+@pytest.mark.parametrize(("command", "printed"), shown(), ids=[command for command, _ in shown()])
+def test_what_is_shown_is_what_the_demo_prints(command: str, printed: str, demo_file: Path) -> None:
+    said = CliRunner().invoke(app, ["--db", str(demo_file), *shlex.split(command)])
+    assert said.exit_code == 0
+    assert said.stdout.strip() == printed

@@ -243,6 +243,8 @@ def receive_order(
     known = find_order(shop, ref)
     place = find_bin(shop, bin).id if bin else None
     parts = {find_part(shop, part): qty for part, qty in (lines or {}).items()}
+    if len(parts) < len(lines or ()):
+        raise BadInput(f"Order {known.code} was not received.", "A part is named twice.", "Name it once.")
     arrived = {part.id: read_qty(qty, part.unit) for part, qty in parts.items()}
     billed = {find_part(shop, part): price for part, price in (prices or {}).items()}
     with action(shop, f"Receive order {known.code}") as work:

@@ -45,10 +45,13 @@ def merge(shop: Workshop, part: str, into: str) -> str:
         )
     with action(shop, f"Merge {old.key} into {new.key}") as work:
         if holders := kitting.holders_of_part(shop.reads, old.id):
+            mend = "Undo the kitting and fitting."
+            if not kitting.holders_of_part(shop.reads, new.id):
+                mend = f"Merge {new.key} into {old.key} instead, or undo the kitting and fitting."
             raise Forbidden(
                 f"{old.key} was not merged into {new.key}.",
                 f"{' and '.join(holders)} took some of {old.key} and keep{'s' * (len(holders) == 1)} it on record.",
-                f"Merge {new.key} into {old.key} instead, or undo the kitting and fitting.",
+                mend,
             )
         _move_stock(work, old, new)
         for model in (Line, PurchaseLine, PartAlias, Entry):

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.answers.board import assembly_named
 from buildbook.answers.form import Answer, count_of
-from buildbook.answers.standing import stand
+from buildbook.answers.standing import Standing, exploded, stand
 from buildbook.reckon.cover import Want
 from buildbook.reckon.explode import Contains, Demand, explode
 from buildbook.reckon.makeable import limiting_parts, most_units
@@ -56,19 +57,24 @@ def could_make(shop: Workshop, code: str) -> CouldMake:
     """
     own = assembly_named(shop, code)
     links = [Contains(*link) for link in read.links(shop.reads)]
-    shelf = read.ready_made(shop.reads)
+    # Those of it that stand ready-made are made already: the question is how many more.
+    shelf = {assembly: n for assembly, n in read.ready_made(shop.reads).items() if assembly != own.id}
     stand_ins = read.stand_ins(shop.reads)
     standing = stand(shop)
+    free_shelf = left_on(shop, shelf, standing)
 
-    def wants_for(units: int) -> Sequence[Want]:
-        exploded = explode([Demand(0, own.id, units)], links, shelf)
-        counts = [(0, 0, assembly, n) for (_, assembly), n in exploded.net.items() if n]
+    def wants_for(units: int, shelf: Mapping[int, int]) -> Sequence[Want]:
+        net = explode([Demand(0, own.id, units)], links, shelf).net
+        counts = [(0, 0, assembly, n) for (_, assembly), n in net.items() if n]
         needs = read.needs_by_part(shop.reads, counts)
         return [Want(need.part, need.part, need.need) for need in needs]
 
-    from_all = most_units(wants_for, standing.on_hand, stand_ins, limit=LIMIT)
-    from_free = most_units(wants_for, standing.free, stand_ins, limit=LIMIT)
-    lacking = limiting_parts(wants_for, standing.free, stand_ins, units=from_free)
+    def from_free_shelf(units: int) -> Sequence[Want]:
+        return wants_for(units, free_shelf)
+
+    from_all = most_units(lambda units: wants_for(units, shelf), standing.on_hand, stand_ins, limit=LIMIT)
+    from_free = most_units(from_free_shelf, standing.free, stand_ins, limit=LIMIT)
+    lacking = limiting_parts(from_free_shelf, standing.free, stand_ins, units=from_free)
     parts = parts_by_number(shop.reads, {missing.part for missing in lacking})
     rows = tuple(
         MissingRow(
@@ -82,8 +88,18 @@ def could_make(shop: Workshop, code: str) -> CouldMake:
         )
         for missing in lacking
     )
-    said = sentence(own.path, from_all, from_free, rows) if wants_for(1) else f"{own.path} needs no parts."
+    needy = wants_for(1, {})
+    said = sentence(own.path, from_all, from_free, rows) if needy else f"{own.path} needs no parts."
     return CouldMake(said, own.path, from_all, from_free, rows)
+
+
+def left_on(shop: Workshop, shelf: Mapping[int, int], standing: Standing) -> dict[int, int]:
+    """What stays of the ready-made on the shelf when every build has taken its share."""
+    demands = [Demand(build.id, build.assembly_id, build.units) for build in standing.builds]
+    taken: Counter[int] = Counter()
+    for (_, assembly), n in exploded(shop, demands).ready_made_used.items():
+        taken[assembly] += n
+    return {assembly: n - taken[assembly] for assembly, n in shelf.items()}
 
 
 def sentence(path: str, from_all: int, from_free: int, rows: Sequence[MissingRow]) -> str:

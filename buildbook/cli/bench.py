@@ -116,7 +116,7 @@ def start(step: Step, *, build: BuildCode = None, db: Db = None) -> None:
 
     \b
     Example:
-      buildbook bench start CASE/3
+      buildbook bench start CASE/3 --build CURLEW
     """
     from buildbook.actions import bench as actions
     from buildbook.answers.bench import bench as the_bench
@@ -156,7 +156,7 @@ def finish(
 
     \b
     Example:
-      buildbook bench finish CASE/3 --took 25min
+      buildbook bench finish CASE/3 --build CURLEW --took 25min
     """
     from buildbook.actions import bench as actions
     from buildbook.trade.units import read_minutes
@@ -173,7 +173,7 @@ def drop(step: Step, *, build: BuildCode = None, db: Db = None) -> None:
 
     \b
     Example:
-      buildbook bench drop PANEL/7
+      buildbook bench drop PANEL/7 --build CURLEW
     """
     from buildbook.actions import bench as actions
 
@@ -188,7 +188,7 @@ def reopen(step: Step, *, build: BuildCode = None, db: Db = None) -> None:
 
     \b
     Example:
-      buildbook bench reopen CASE/3
+      buildbook bench reopen CASE/3 --build CURLEW
     """
     from buildbook.actions import bench as actions
 

@@ -42,7 +42,7 @@ def kit(
 
     \b
     Example:
-      buildbook boards kit CURLEW/AUDIO
+      buildbook boards kit CURLEW/MIX
     """
     from buildbook.actions.kits import kit_assembly
 
@@ -55,7 +55,7 @@ def kit(
 def fit(
     code: AssemblyCode,
     refs: Annotated[
-        str, typer.Argument(metavar="[REFS]", show_default=False, help="Only these designators: R1-R4, R7.")
+        str, typer.Argument(metavar="REFS", show_default=False, help="Only these designators: R1-R4, R7.")
     ] = "",
     *,
     stand_ins: StandIns = False,
@@ -69,7 +69,7 @@ def fit(
 
     \b
     Example:
-      buildbook boards fit CURLEW/AUDIO R1-R4
+      buildbook boards fit CURLEW/MIX R1-R4
     """
     from buildbook.actions.kits import fit_lines
 
@@ -84,7 +84,9 @@ def build_making(shop: Workshop, build: str | None, code: str) -> str:
     """The build named; else the only one that makes the section, where it is known; else the only one there is."""
     from buildbook.answers.board import builds_making
 
-    if build is None and code:
+    if build is not None:
+        return build.strip().upper()  # whatever its state: a finished one still gives back its kit
+    if code:
         makers = builds_making(shop, code)
         if len(makers) == 1:
             return makers[0]
@@ -171,7 +173,7 @@ def lose(
 
     \b
     Example:
-      buildbook boards lose AUDIO/Q1 1 --note "pin broke off"
+      buildbook boards lose AUDIO/V1 1 --note "pin broke off"
     """
     from buildbook.actions.kits import scrap_from_kit
 

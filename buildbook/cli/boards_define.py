@@ -62,8 +62,8 @@ def new(
 
     \b
     Example:
-      buildbook boards new CURLEW --name "Curlew receiver" --target 2027-03-14
-      buildbook boards new CURLEW/IF --name "IF board"
+      buildbook boards new HERON --name "Heron phono amplifier" --target 2027-06-01
+      buildbook boards new HERON/PSU --name "Supply board"
     """
     from buildbook.actions.boards import new_assembly, new_project
 
@@ -89,7 +89,7 @@ def put(
 
     \b
     Example:
-      buildbook boards put CURLEW/COIL --inside CURLEW/COILS --qty 3
+      buildbook boards put CURLEW/BAND --inside CURLEW/COIL --qty 3
     """
     from buildbook.actions.boards import put_inside
 
@@ -109,7 +109,7 @@ def take_out(
 
     \b
     Example:
-      buildbook boards take-out CURLEW/COIL --inside CURLEW/COILS
+      buildbook boards take-out CURLEW/BAND --inside CURLEW/COIL
     """
     from buildbook.actions.boards import take_out as act
 
@@ -128,7 +128,7 @@ def ready_made(
 
     \b
     Example:
-      buildbook boards ready-made LINNET/BLEED 2
+      buildbook boards ready-made WREN/PROBE 2
     """
     from buildbook.actions.boards import set_ready_made
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -150,7 +151,8 @@ def plan(*, build: BuildCode = None, db: Db = None, as_json: AsJson = False) -> 
         for supplier in dict.fromkeys(row.supplier for row in answer.rows):
             rows = [row for row in answer.rows if row.supplier == supplier]
             money = show_money(sum(row.amount_micros for row in rows), answer.currency)
-            table(columns, rows, heading=f"{supplier}, {rows[0].supplier_name}: {money} {answer.currency}")
+            title = ", ".join(filter(None, (supplier, rows[0].supplier_name)))
+            table(columns, rows, heading=f"{title}: {money} {answer.currency}")
         nobody: list[Column[ShortRow]] = [
             Column("nobody offers", lambda row: row.key),
             Column("value", lambda row: row.value or row.name, shrink=True),
@@ -255,7 +257,7 @@ def cancel(ref: Ref, *, db: Db = None) -> None:
 
     \b
     Example:
-      buildbook buying cancel Q-1042
+      buildbook buying cancel PF-0419
     """
     from buildbook.actions.buying import cancel_order
 
@@ -268,7 +270,7 @@ def receive(
     ref: Ref,
     lines: Annotated[
         list[str] | None,
-        typer.Argument(metavar="[PART=QTY]...", show_default=False, help="Only these parts and quantities."),
+        typer.Argument(metavar="PART=QTY", show_default=False, help="Only these parts and quantities."),
     ] = None,
     *,
     bin: Annotated[
@@ -280,13 +282,13 @@ def receive(
 
     \b
     Example:
-      buildbook buying receive Q-1042
-      buildbook buying receive Q-1042 T-IFT-455=1 --bin G2
+      buildbook buying receive PF-0419 --bin J07
+      buildbook buying receive TW-2611 T-IFT-455=1 --bin C02
     """
     from buildbook.actions.buying import receive_order
     from buildbook.answers.form import count_of
 
-    named = dict(read_pair(text) for text in lines or ())
+    named = read_pairs(lines or ())
     with opened(db) as shop:
         done = receive_order(shop, ref, bin, lines=named or None)
     rest = "nothing is open any more" if done.state == "received" else "the rest is still coming"
@@ -296,6 +298,18 @@ def receive(
 def today() -> str:
     """This day, as the calendar on the wall has it."""
     return datetime.now().astimezone().date().isoformat()
+
+
+def read_pairs(texts: Iterable[str]) -> dict[str, str]:
+    """Each PART=QTY as typed. Raises BadInput for a part named twice, since one of the two would be lost."""
+    from buildbook.errors import BadInput
+
+    found: dict[str, str] = {}
+    for part, qty in map(read_pair, texts):
+        if part.upper() in (known.upper() for known in found):
+            raise BadInput("Nothing was received.", f"{part[:60]} is named twice.", "Name it once, with all that came.")
+        found[part] = qty
+    return found
 
 
 def read_pair(text: str) -> tuple[str, str]:

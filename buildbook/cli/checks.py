@@ -75,7 +75,7 @@ def ask(
 
     \b
     Example:
-      buildbook checks ask CURLEW/RECT "Which rectifier?" --option VALVE="EZ80" --option SIL="Silicon, with a limiter"
+      buildbook checks ask CURLEW/PHONES "Which socket?" --option JACK="6.3 mm jack" --option PAIR="Two 4 mm sockets"
     """
     from buildbook.actions import checks as actions
 
@@ -107,7 +107,7 @@ def settle(
 
     \b
     Example:
-      buildbook checks settle CURLEW/RECT SIL --reason "A valve would load the heater winding to 97 %"
+      buildbook checks settle CURLEW/RECT SI --reason "A valve would load the heater winding to 97 %"
     """
     from buildbook.actions import checks as actions
     from buildbook.answers.checks import find_question

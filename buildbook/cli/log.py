@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 app = place("What happened, and what do I say about it?")
 episode = place("Stages of a build, as they are told to others.")
-app.add_typer(episode, name="episode")
+app.add_typer(episode, name="episode", help="Stages of a build, as they are told to others.")
 
 
 def columns(rows: Sequence[LogRow]) -> list[Column[LogRow]]:
@@ -156,7 +156,7 @@ def start_episode(
 
     \b
     Example:
-      buildbook log episode start "Metalwork and paint"
+      buildbook log episode start "The first board" --build LINNET
     """
     from buildbook.actions import log as actions
 
@@ -176,7 +176,7 @@ def close_episode(
 
     \b
     Example:
-      buildbook log episode close --recap "Case painted, panel waits for the meter"
+      buildbook log episode close --build CURLEW --recap "Case painted, panel waits for the meter"
     """
     from buildbook.actions import log as actions
 

@@ -13,8 +13,9 @@ from buildbook.cli.lists import stores_export, stores_import
 from buildbook.cli.show import Column, filled, local_time, say, show, table
 
 if TYPE_CHECKING:
+    from buildbook.answers.cover_over_time import ArrivalRow
     from buildbook.answers.stores import Approval, SpokenFor, StockRow, Use, Where
-    from buildbook.store.read.stores import MovementRow
+    from buildbook.store.read.stores import LevelRow, MovementRow
 
 app = place("What have I got, where is it, what is it spoken for?")
 stores_change.add_to(app)
@@ -122,20 +123,7 @@ def print_where(answer: Where) -> None:
     def some(qty: int) -> str:
         return amount(qty, unit) if qty else ""
 
-    def more_or_less(qty: int) -> str:
-        return f"{'+' if qty > 0 else '-'}{amount(abs(qty), unit)}" if qty else ""
-
-    builds: list[Column[SpokenFor]] = [
-        Column("for build", lambda row: row.build),
-        Column("need", lambda row: some(row.need) or "as a stand-in", right=True),
-        Column("fitted", lambda row: some(row.fitted), right=True),
-        Column("kitted", lambda row: some(row.kitted), right=True),
-        Column("spoken for", lambda row: some(row.spoken_for), right=True),
-        Column("by stand-ins", lambda row: some(row.stood_in), right=True),
-        Column("coming", lambda row: some(row.coming), right=True),
-        Column("short", lambda row: some(row.short), right=True),
-    ]
-    table(filled(builds, answer.builds), answer.builds)
+    table(filled(builds_of(unit), answer.builds), answer.builds)
     uses: list[Column[Use]] = [
         Column("used in", lambda row: row.assembly),
         Column("ref", lambda row: row.refs, shrink=True),
@@ -156,13 +144,69 @@ def print_where(answer: Where) -> None:
         Column("when", lambda row: local_time(row.at)),
         Column("what", lambda row: row.kind),
         Column("bin", lambda row: row.bin, shrink=True),
-        Column("in bin", lambda row: more_or_less(row.bin_qty), right=True),
-        Column("in kit", lambda row: more_or_less(row.kit_qty), right=True),
-        Column("on board", lambda row: more_or_less(row.fit_qty), right=True),
+        Column("in bin", lambda row: more_or_less(row.bin_qty, unit), right=True),
+        Column("in kit", lambda row: more_or_less(row.kit_qty, unit), right=True),
+        Column("on board", lambda row: more_or_less(row.fit_qty, unit), right=True),
         Column("for", whose, shrink=True),
         Column("note", lambda row: row.note, shrink=True),
     ]
     table(filled(moves, answer.movements), answer.movements)
+
+
+@app.command("cover")
+def cover(part: PartKey, *, db: Db = None, as_json: AsJson = False) -> None:
+    """One part over time: what lay there after each change, what is coming, and for which builds it is wanted.
+
+    \b
+    Example:
+      buildbook stores cover V-ECH81
+    """
+    from buildbook.answers.cover_over_time import cover_over_time
+
+    with opened(db) as shop:
+        answer = cover_over_time(shop, part)
+    changes: list[Column[LevelRow]] = [
+        Column("when", lambda row: local_time(row.at)),
+        Column("what", lambda row: row.kind, shrink=True),
+        Column("change", lambda row: more_or_less(row.change, answer.unit), right=True),
+        Column("on hand", lambda row: amount(row.on_hand, answer.unit), right=True),
+    ]
+    show(answer, changes, as_json=as_json)
+    if as_json:
+        return
+    arrivals: list[Column[ArrivalRow]] = [
+        Column("coming", lambda row: "no day known" if not row.due_on else row.due_on),
+        Column("", lambda row: "overdue" if row.overdue else ""),
+        Column("quantity", lambda row: amount(row.qty, answer.unit), right=True),
+        Column("then on hand", lambda row: amount(row.then, answer.unit), right=True),
+        Column("order", lambda row: row.order),
+        Column("supplier", lambda row: row.supplier, shrink=True),
+    ]
+    table(filled(arrivals, answer.arrivals), answer.arrivals)
+    table(filled(builds_of(answer.unit), answer.builds), answer.builds)
+
+
+def builds_of(unit: str) -> list[Column[SpokenFor]]:
+    """What each build takes of a part."""
+
+    def some(qty: int) -> str:
+        return amount(qty, unit) if qty else ""
+
+    return [
+        Column("for build", lambda row: row.build),
+        Column("need", lambda row: some(row.need) or "as a stand-in", right=True),
+        Column("fitted", lambda row: some(row.fitted), right=True),
+        Column("kitted", lambda row: some(row.kitted), right=True),
+        Column("spoken for", lambda row: some(row.spoken_for), right=True),
+        Column("by stand-ins", lambda row: some(row.stood_in), right=True),
+        Column("coming", lambda row: some(row.coming), right=True),
+        Column("short", lambda row: some(row.short), right=True),
+    ]
+
+
+def more_or_less(qty: int, unit: str) -> str:
+    """A change of a quantity with its sign; nothing for none."""
+    return f"{'+' if qty > 0 else '-'}{amount(abs(qty), unit)}" if qty else ""
 
 
 def worth(answer: Where) -> str:

@@ -41,7 +41,7 @@ def count(part: PartKey, bin: BinName, qty: Amount, *, db: Db = None) -> None:
 
     \b
     Example:
-      buildbook stores count R-4K7-0.6W A3 37
+      buildbook stores count R-4K7-0.6W A03 37
     """
     from buildbook.actions.stores import count as act
     from buildbook.answers.stores import part_named
@@ -71,7 +71,7 @@ def receive(
 
     \b
     Example:
-      buildbook stores receive R-4K7-0.6W A3 100 --price 2.40 --per 100
+      buildbook stores receive R-4K7-0.6W A03 100 --price 2.40 --per 100
     """
     from buildbook.actions.stores import receive as act
     from buildbook.answers.offers import currency_of
@@ -91,7 +91,7 @@ def move(
     part: PartKey,
     bin: BinName,
     to: Annotated[str, typer.Argument(metavar="TO", show_default=False, help="The bin where they go.")],
-    qty: Annotated[str | None, typer.Argument(metavar="[QTY]", help="How many; all when not said.")] = None,
+    qty: Annotated[str | None, typer.Argument(metavar="QTY", help="How many; all when not said.")] = None,
     *,
     db: Db = None,
 ) -> None:
@@ -99,7 +99,7 @@ def move(
 
     \b
     Example:
-      buildbook stores move C-100N-630V D1 B3
+      buildbook stores move C-100N-630V B14 B07
     """
     from buildbook.actions.stores import move as act
 
@@ -120,7 +120,7 @@ def scrap(
 
     \b
     Example:
-      buildbook stores scrap C-22U-350V C2 1 --note "bulging"
+      buildbook stores scrap C-22U-450V B10 1 --note "bulging"
     """
     from buildbook.actions.stores import scrap as act
 
@@ -139,7 +139,7 @@ def new_bin(
 
     \b
     Example:
-      buildbook stores new-bin A3 --note "grey cabinet, third row"
+      buildbook stores new-bin Q01 --note "grey cabinet, third row"
     """
     from buildbook.actions.stores import new_bin as act
 
@@ -164,7 +164,7 @@ def new_part(
 
     \b
     Example:
-      buildbook stores new-part R-4K7-0.6W --kind resistor --value "4k7 1% 0.6W"
+      buildbook stores new-part R-5K6-0.6W --kind resistor --value "5k6 1% 0.6W"
     """
     from buildbook.actions.stores import new_part as act
 

@@ -14,6 +14,9 @@ from buildbook.reckon.average import Change, Pile, issue, receive
 from buildbook.store.journal import Work, table_of
 from buildbook.store.tables import Bin, Movement, Part
 
+# A thousand million: so the worth of thousands of such parts can still be summed up in 63 bits.
+MOST_WORTH_MICROS = 10**9 * 10**6
+
 
 @dataclass(frozen=True, slots=True)
 class Move:
@@ -59,7 +62,7 @@ class Books:
 def post(work: Work, moves: Sequence[Move]) -> range:
     """Book the movements, in order, and return their numbers.
 
-    Raises Forbidden when a bin, a kit or a board would hold less than nothing.
+    Raises Forbidden when a bin, a kit or a board would hold less than nothing, or a part be worth too much.
     """
     books = _open(work, {move.part_id for move in moves}, {move.build_id for move in moves if move.build_id})
     before = books.copy()
@@ -68,8 +71,21 @@ def post(work: Work, moves: Sequence[Move]) -> range:
         row = _row(work, move, _worth_change(books, move))
         _apply(work, books, row)
         rows.append(row)
+    _refuse_treasure(work, books)
     _close(work, books, before)
     return work.insert_many(Movement, rows)
+
+
+def _refuse_treasure(work: Work, books: Books) -> None:
+    """No part may be worth so much that the worth of all of them could not be summed up."""
+    for number, pile in books.piles.items():
+        if pile.value_micros > MOST_WORTH_MICROS:
+            part = work.get(Part, number)
+            raise Forbidden(
+                "Nothing was booked.",
+                f"All of {part.key if part else 'it'} would be worth more than {MOST_WORTH_MICROS // 10**6:,}.",
+                "Look at the quantity and the price.",
+            )
 
 
 def reverse(work: Work, numbers: Iterable[int]) -> range:

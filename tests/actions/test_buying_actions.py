@@ -126,6 +126,10 @@ def test_an_order_arrives_in_pieces(curlew: Workshop, lying: Lying) -> None:
         buying.receive_order(curlew, "Q-1", "A1", lines={"C-100N": 7})
     with pytest.raises(Forbidden, match=r"1 more of R-4K7 came than are on order."):
         buying.receive_order(curlew, "Q-1", "A1", lines={"R-4K7": 1})
+    stores.change_part(curlew, "IFT-455", key="IFT-456")
+    with pytest.raises(BadInput, match=r"Order Q-1 was not received. A part is named twice."):
+        buying.receive_order(curlew, "Q-1", "A1", lines={"IFT-455": 1, "IFT-456": 1})
+    undo(curlew)
     assert order(curlew) == ("placed", [(3, 1), (10, 4)])
     assert buying.receive_order(curlew, "Q-1").state == "received"
     undo(curlew)

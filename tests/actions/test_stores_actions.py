@@ -255,6 +255,16 @@ def test_what_a_build_has_taken_stays_what_it_is(curlew: Workshop, dump: Dump) -
     assert [proof.faults for proof in check(curlew) if not proof.holds] == []
 
 
+def test_where_both_have_been_taken_no_other_way_is_offered(curlew: Workshop) -> None:
+    kits.kit_assembly(curlew, "CURLEW", "IF")
+    lists.add_line(curlew, "IF", "R-4K7-CF", refs="R99")
+    kits.kit_assembly(curlew, "CURLEW", "IF")
+    for part, into in (("R-4K7", "R-4K7-CF"), ("R-4K7-CF", "R-4K7")):
+        with pytest.raises(Forbidden) as refused:
+            merging.merge(curlew, part, into)
+        assert refused.value.mend == "Undo the kitting and fitting."
+
+
 def test_parts_counted_differently_are_not_one(curlew: Workshop) -> None:
     with pytest.raises(Forbidden, match=r"WIRE-RED was not merged into R-4K7. One is counted in mm, the other in pc."):
         merging.merge(curlew, "WIRE-RED", "R-4K7")

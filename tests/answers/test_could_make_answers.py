@@ -45,6 +45,21 @@ def test_stand_ins_and_ready_made_boards_help(wren: Workshop) -> None:
     assert could_make(wren, "WREN").from_free == 5
 
 
+def test_those_that_stand_ready_made_are_not_made_again(wren: Workshop) -> None:
+    before = could_make(wren, "AMP")
+    boards.set_ready_made(wren, "AMP", 20_000)
+    boards.change_build(wren, "WREN", state="finished")
+    assert could_make(wren, "AMP").sentence == "WREN/AMP: none could be made now; one more lacks 1 part."
+    assert could_make(wren, "AMP").from_all == before.from_all
+    assert could_make(wren, "WREN").sentence == "WREN: 10000 or more could be made now."
+
+
+def test_the_ready_made_that_a_build_takes_are_not_free(wren: Workshop) -> None:
+    boards.set_ready_made(wren, "AMP", 1)
+    answer = could_make(wren, "WREN")
+    assert (answer.from_all, answer.from_free) == (1, 0)
+
+
 def test_the_loss_allowed_for_is_part_of_the_need(wren: Workshop) -> None:
     boards.change_build(wren, "WREN", state="finished")
     stores.receive(wren, "T-OUT", "A1", 9)

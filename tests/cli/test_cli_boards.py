@@ -183,6 +183,14 @@ def test_stand_ins_are_taken_only_when_asked_for_and_not_from_others(say: Say) -
     assert row_of(say("boards", "show", "RECT"), "D-1N4004").split()[2:5] == ["1N4004", "4", "kitted"]
 
 
+def test_a_finished_build_still_gives_back_its_kit(say: Say) -> None:
+    say("boards", "kit", "MIX", "--stand-ins")
+    say("boards", "build", "CURLEW", "--state", "finished")
+    assert say("boards", "give-back", "CURLEW/MIX", "--build", "curlew").stdout.startswith("Gave back ")
+    refused = say("boards", "kit", "CURLEW/MIX", "--build", "CURLEW", "--anyway", code=3).stderr
+    assert refused == "No parts go to build CURLEW. It is finished. Make it active again first.\n"
+
+
 def test_a_shared_board_wants_its_build_named(say: Say) -> None:
     say("boards", "build", "SECOND", "--of", "WREN/AMP")
     result = say("boards", "kit", "AMP", code=2)

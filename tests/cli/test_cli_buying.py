@@ -122,6 +122,19 @@ def test_an_order_from_the_plan_to_the_bin(say: Say) -> None:
     assert say("workshop", "check").stdout.startswith("The workshop is sound")
 
 
+def test_a_part_named_twice_is_not_received_once(say: Say) -> None:
+    for again in ("SC-M4X8=5", "sc-m4x8=7"):
+        refused = say("buying", "receive", "PF-0419", "SC-M4X8=5", again, code=2)
+        assert refused.stderr.startswith("Nothing was received.")
+
+
+def test_a_supplier_without_a_name_goes_by_its_code(say: Say, tmp_path: Path) -> None:
+    say("buying", "supplier", "CORNER")
+    (tmp_path / "corner.csv").write_text("Part,Order code,Price\nBEZEL-EM84,B-84,0.01\n")
+    say("buying", "import-offers", str(tmp_path / "corner.csv"), "--supplier", "CORNER")
+    assert any(line.startswith("CORNER: ") for line in lines_of(say("buying", "plan")))
+
+
 def test_what_was_ordered_arrives_where_it_lay_and_the_board_can_be_kitted(say: Say) -> None:
     assert say("buying", "receive", "PF-0419", "SC-M4X8=20").exit_code == 0
     assert row_of(say("buying", "orders"), "SC-M4X8").split()[-2:] == ["50", "20"]

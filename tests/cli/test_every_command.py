@@ -94,6 +94,20 @@ def test_every_option_says_what_it_is(words: str) -> None:
         assert param.help, f"{words} {param.opts}"
 
 
+# Some take a file in, one wants something undone before, two make or merge what the demo has under one name already.
+WANT_MORE = {"workshop restore", "workshop redo", "buying supplier", "stores merge"}
+ON_THE_DEMO = [words for words in EVERY if words not in WANT_MORE | {"", "demo"} and "import" not in words]
+
+
+@pytest.mark.parametrize("words", ON_THE_DEMO)
+def test_its_examples_can_be_run_on_the_demo(
+    words: str, say: Callable[..., Result], at_demo: Any, tmp_path: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    for example in (EVERY[words].help or "").split("Example:\n")[1].split("\n\n")[0].strip().splitlines():
+        say(*shlex.split(example)[1:])
+
+
 # One makes the file, one may be told to start from a backup, one asks nothing of it.
 NEED_NO_WORKSHOP = {"demo", "workshop restore", "checks value"}
 OWN = [words for words in EVERY if words.split()[:1] and words.split()[0] in FRAME]

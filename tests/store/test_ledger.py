@@ -162,6 +162,17 @@ def test_what_leads_nowhere_is_refused(wren: Workshop, move: Move) -> None:
     assert balances(wren) == []
 
 
+def test_no_part_is_worth_more_than_can_be_summed_up(wren: Workshop) -> None:
+    with action(wren, "Receive") as work:
+        post(work, [Move("received", R, A1, 1, value_micros=10**15)])
+    with (
+        pytest.raises(Forbidden, match=r"All of R-4k7 would be worth more than 1,000,000,000"),
+        action(wren, "x") as work,
+    ):
+        post(work, [Move("received", R, A1, 10**12)])
+    assert wren.reads.execute("SELECT qty, value_micros FROM worth").fetchall() == [(1, 10**15)]
+
+
 def test_a_receipt_cannot_cost_less_than_nothing(wren: Workshop) -> None:
     with pytest.raises(BadInput, match=r"not possible"):
         book(wren, received(R, A1, 1, -1))

@@ -114,6 +114,29 @@ def movements(reads: sqlite3.Connection, part: int, limit: int) -> list[Movement
     return [MovementRow._make(row) for row in reads.execute(MOVEMENTS, (part, limit))]
 
 
+class LevelRow(NamedTuple):
+    """What lay of a part in all bins together after the movements of one moment, and by how much they changed it."""
+
+    at: str
+    kind: str
+    change: int
+    on_hand: int
+
+
+# Index: ix_movement_part_id. What only moved from bin to bin, or from a kit to a board, changes nothing.
+LEVELS = """
+    SELECT at, kind, change, sum(change) OVER (ORDER BY at)
+      FROM (SELECT at, replace(group_concat(DISTINCT kind), ',', ', ') AS kind, sum(bin_qty) AS change
+              FROM movement WHERE part_id = ? GROUP BY at HAVING sum(bin_qty) <> 0)
+     ORDER BY at
+"""
+
+
+def levels(reads: sqlite3.Connection, part: int) -> list[LevelRow]:
+    """What lay of a part after each moment at which that changed, the oldest first."""
+    return [LevelRow._make(row) for row in reads.execute(LEVELS, (part,))]
+
+
 class StandInRow(NamedTuple):
     """An approval: `alt` may be used in place of `part`."""
 

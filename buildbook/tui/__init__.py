@@ -1,0 +1,1 @@
+"""The screen: six places of one workshop in the terminal (Textual)."""

@@ -1,0 +1,155 @@
+"""Buying on the screen: what must I buy, from whom, for how much?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, ClassVar
+
+from buildbook.tui.asking import Option
+from buildbook.tui.buying_arrivals import receive, receive_short
+from buildbook.tui.buying_offers import add_offer, add_supplier, offer_lines, offers
+from buildbook.tui.buying_orders import change, place, strike, write_out
+from buildbook.tui.buying_rows import (
+    CLOSED,
+    Placed,
+    Plan,
+    columns,
+    placed,
+    placed_lines,
+    placed_row,
+    plan_lines,
+    plan_row,
+    plans,
+    short_row,
+)
+from buildbook.tui.desk import Desk
+from buildbook.tui.importing import import_prices
+from buildbook.tui.place import Place, Verb
+from buildbook.tui.rows import Line, Row, View, heading
+
+if TYPE_CHECKING:
+    from buildbook.actions.workshop import Workshop
+
+
+class Buying(Place):
+    """What to order from each supplier, the orders under way, every part that is short, and the orders closed."""
+
+    KEY: ClassVar[str] = "4"
+    NAME: ClassVar[str] = "Buying"
+    QUESTION: ClassVar[str] = "What must I buy, from whom, for how much?"
+
+    def ask(self, shop: Workshop, build: str | None) -> View:
+        """What the drawers do not cover, what to order of it from whom, and what is on its way."""
+        from buildbook.answers.buying import short
+        from buildbook.answers.offered import suppliers
+        from buildbook.answers.ordering import to_order
+        from buildbook.answers.orders import orders
+
+        answer, buy = short(shop, build), to_order(shop, build)
+        known = placed(orders(shop).rows, dict(suppliers(shop)), buy.currency)
+        wanted = {line.key: line for line in buy.rows}
+        rows = [plan_row(plan) for plan in plans(buy)]
+        rows += [placed_row(order) for order in known if order.state not in CLOSED]
+        rows += [short_row(row, wanted.get(row.key), buy.currency) for row in answer.rows]
+        rows += [placed_row(order) for order in known if order.state in CLOSED]
+        return View(answer.sentence, columns(buy.currency), rows, buy.sentence)
+
+    def unfold(self, shop: Workshop, build: str | None, row: Row) -> Sequence[Line]:
+        """The lines of a plan or an order; of a part what is short of it, who offers it, and what is on its way.
+
+        Below them only what can be done with such a row.
+        """
+        about = row.about
+        if isinstance(about, Plan):
+            return [*plan_lines(about), *self._acts("space", "w")]
+        if isinstance(about, Placed):
+            return [*placed_lines(about), *(self._acts("p", "P", "v", "d") if about.to_come else ())]
+        return [*part_lines(shop, key_of(row), build), *self._acts("v", *(("space",) if is_short(row) else ("p", "P")))]
+
+    def _acts(self, *keys: str) -> list[Line]:
+        return [
+            Line(""),
+            *(Line(f"{verb.key}  {verb.help}", "do", verb.key) for verb in self.verbs if verb.key in keys),
+        ]
+
+    def why(self, shop: Workshop, build: str | None, row: Row) -> Sequence[Line]:
+        """Every term of a shortage; of a plan or an order, the terms of each of its parts."""
+        from buildbook.answers.why import why
+
+        about = row.about
+        keys = [line.key for line in about.lines] if isinstance(about, (Plan, Placed)) else [key_of(row)]
+        lines: list[Line] = []
+        for key in dict.fromkeys(keys):
+            answer = why(shop, key, build)
+            lines.append(heading(answer.sentence))
+            lines += [Line(f"{term.build}, {term.assembly} {term.refs}: {term.said}") for term in answer.terms]
+            lines += [Line(text) for text in answer.remarks]
+        return lines
+
+    def note_about(self, row: Row) -> Mapping[str, str]:
+        """A note is about the part; of an order or a plan about nothing in particular."""
+        return {} if isinstance(row.about, (Plan, Placed)) else {"part": key_of(row)}
+
+
+def key_of(row: Row) -> str:
+    """The key of the part that a row tells of."""
+    return str(getattr(row.about, "key", ""))
+
+
+def is_short(row: Row) -> bool:
+    """Whether something must be ordered of the part that a row tells of."""
+    return bool(getattr(row.about, "short", 0))
+
+
+def part_lines(shop: Workshop, key: str, build: str | None) -> list[Line]:
+    """What is short of a part, what may stand in, what is on its way, and who offers it."""
+    from buildbook.answers.offered import offered
+    from buildbook.answers.why import why
+
+    answer = why(shop, key, build)
+    return [Line(answer.sentence), *map(Line, answer.remarks), *offer_lines(offered(shop, key))]
+
+
+async def go_on(desk: Desk) -> None:
+    """The natural next thing: place the order that is to be placed, receive what is coming."""
+    row = desk.row
+    if isinstance(row.about, Plan) or is_short(row):
+        await place(desk)
+    else:
+        await receive(desk)
+
+
+async def alter(desk: Desk) -> None:
+    """Change what stands there: an offer of the part, the days of the order, a row of the order."""
+    if isinstance(desk.row.about, Placed):
+        await change(desk)
+    else:
+        await offers(desk)
+
+
+NEWS = {"order": place, "offer": add_offer, "supplier": add_supplier}
+
+
+async def add(desk: Desk) -> None:
+    """Something new: an order, an offer or a supplier."""
+    options = [
+        Option("order", "an order", "placed as the plan has it"),
+        Option("offer", "an offer", "what a supplier asks for a part"),
+        Option("supplier", "a supplier", "by a short code and a name"),
+    ]
+    await NEWS[await desk.choose("What is new?", options)](desk)
+
+
+Buying.verbs = (
+    Verb("space", "next", "place the order to be placed, or receive what is coming", go_on, on_row=False),
+    Verb("p", "receive", "receive a row or a whole order in full", receive, on_row=False),
+    Verb("P", "short", "receive fewer, at another price, or into another bin", receive_short, on_row=False),
+    Verb("v", "change", "change an offer and its prices, the days of an order, a row of it", alter, on_row=False),
+    Verb("w", "write out", "write what to order into a file", write_out, on_row=False),
+    Verb("d", "cancel", "cancel an order; take a row of it, or an offer, away", strike, on_row=False),
+    Verb("+", "new", "place an order, write down an offer or a supplier", add, on_row=False),
+    Verb("I", "import", "take in a price list, from a CSV or XLSX file", import_prices, on_row=False),
+    Verb("", "order", "place an order from the plan", place, on_row=False, foot=False),
+    Verb("", "offer", "write down an offer of a part", add_offer, on_row=False, foot=False),
+    Verb("", "supplier", "add a supplier", add_supplier, on_row=False, foot=False),
+)

@@ -1,0 +1,203 @@
+"""The rows of Buying: what to order from a supplier, an order, a part that is short; and the lines below each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+from typing import TYPE_CHECKING, NamedTuple
+
+from buildbook.tui.rows import Cell, Column, Line, Row, table_lines
+from buildbook.tui.words import amount, day
+
+if TYPE_CHECKING:
+    from buildbook.answers.buying import ShortRow
+    from buildbook.answers.ordering import OrderLine, ToOrder
+    from buildbook.answers.orders import OrderRow
+
+# Orders of which nothing is to come any more.
+CLOSED = ("received", "cancelled")
+
+
+class Plan(NamedTuple):
+    """What to order from one supplier."""
+
+    supplier: str
+    name: str
+    lines: tuple[OrderLine, ...]
+    currency: str
+
+    @property
+    def micros(self) -> int:
+        """What it all costs."""
+        return sum(line.amount_micros for line in self.lines)
+
+
+class Placed(NamedTuple):
+    """One order with its rows."""
+
+    ref: str
+    supplier: str
+    name: str
+    state: str
+    lines: tuple[OrderRow, ...]
+    currency: str
+
+    @property
+    def to_come(self) -> tuple[OrderRow, ...]:
+        """The rows of which something is still to come."""
+        return () if self.state in CLOSED else tuple(line for line in self.lines if line.received_qty < line.qty)
+
+    @property
+    def due_on(self) -> str:
+        """The day when the first of what is to come is due."""
+        return min((line.due_on for line in self.to_come if line.due_on), default="")
+
+
+def columns(currency: str) -> tuple[Column, ...]:
+    """One column for what stands in the row, whatever it is."""
+    return (
+        Column("state"),
+        Column("of", shrink=True, least=10),
+        Column("value, name", shrink=True, least=10),
+        Column("short", right=True),
+        Column("what next", shrink=True, least=25),
+        Column(currency, right=True),
+    )
+
+
+def plans(answer: ToOrder) -> list[Plan]:
+    """What to order, by supplier."""
+    sellers = groupby(answer.rows, key=lambda row: (row.supplier, row.supplier_name))
+    return [Plan(code, name, tuple(lines), answer.currency) for (code, name), lines in sellers]
+
+
+def placed(rows: Sequence[OrderRow], names: dict[str, str], currency: str) -> list[Placed]:
+    """The orders, that which is due first at the top, those of no known day after them, the closed ones last."""
+    by_ref: dict[str, list[OrderRow]] = {}
+    for row in rows:
+        by_ref.setdefault(row.ref, []).append(row)
+    found = [
+        Placed(ref, lines[0].supplier, names.get(lines[0].supplier, ""), lines[0].state, tuple(lines), currency)
+        for ref, lines in by_ref.items()
+    ]
+    return sorted(found, key=lambda one: (one.state in CLOSED, not one.due_on, one.due_on))
+
+
+def plan_row(plan: Plan) -> Row:
+    """What to order from one supplier."""
+    from buildbook.answers.form import count_of
+
+    money = money_cell(plan.micros, plan.currency)
+    cells = (
+        Cell("to order", "warn"),
+        plan.supplier,
+        plan.name,
+        "",
+        f"order {count_of(len(plan.lines), 'part')}",
+        money,
+    )
+    hay = " ".join(f"{line.key} {line.order_code}" for line in plan.lines)
+    return Row(f"to order {plan.supplier}", cells, about=plan, hay=hay)
+
+
+def plan_lines(plan: Plan) -> list[Line]:
+    """What is ordered of each part, at what price, what for."""
+    from buildbook.trade.money import show_money
+
+    rows = [
+        [
+            line.order_code,
+            line.key,
+            amount(line.qty, line.unit),
+            price_said(line.price_micros, line.per_qty, line.unit, plan.currency),
+            show_money(line.amount_micros, plan.currency),
+            line.refs,
+        ]
+        for line in plan.lines
+    ]
+    return table_lines(["order code", "part", "order", "price", plan.currency, "for"], rows, right=[2, 3, 4])
+
+
+def placed_row(order: Placed) -> Row:
+    """One order."""
+    from buildbook.answers.form import count_of
+    from buildbook.trade.money import line_micros
+
+    total = sum(line_micros(one.qty, one.price_micros, one.per_qty) for one in order.lines if one.price_micros)
+    quiet = "quiet" if order.state in CLOSED else ""
+    if quiet:
+        said = count_of(len(order.lines), "part")
+    else:
+        due = f"due {day(order.due_on)}" if order.due_on else "no day known"
+        said = f"{due}, {count_of(len(order.to_come), 'part')}"
+    cells = (
+        Cell(order.state, quiet or "good"),
+        order.ref,
+        order.supplier,
+        "",
+        Cell(said, sort=order.due_on),
+        money_cell(total, order.currency),
+    )
+    hay = " ".join([order.name, *(f"{line.key} {line.order_code}" for line in order.lines)])
+    return Row(f"order {order.ref}", cells, quiet, about=order, hay=hay)
+
+
+def placed_lines(order: Placed) -> list[Line]:
+    """The rows of an order, each known to the verbs; and when it was placed."""
+    rows = [
+        [
+            line.key,
+            line.order_code,
+            amount(line.qty, line.unit),
+            amount(line.received_qty, line.unit) if line.received_qty else "",
+            price_said(line.price_micros, line.per_qty, line.unit, order.currency),
+            "all here" if line.received_qty >= line.qty else day(line.due_on),
+        ]
+        for line in order.lines
+    ]
+    table = table_lines(["part", "order code", "ordered", "came", "price", "due"], rows, right=[2, 3, 4])
+    lines = [table[0], *(line._replace(about=own) for line, own in zip(table[1:], order.lines, strict=True))]
+    return [*lines, Line(f"placed {day(order.lines[0].placed_on)} with {order.supplier}", "quiet")]
+
+
+def short_row(row: ShortRow, line: OrderLine | None, currency: str) -> Row:
+    """One part that the drawers do not cover; `line` is what to order of it, if anybody offers it."""
+    state, said = part_said(row, line)
+    tone = {"short": "bad", "covered": "quiet"}.get(state, "")
+    cells = (
+        Cell(state, tone),
+        row.key,
+        row.value or row.name,
+        Cell(amount(row.short, row.unit) if row.short else "", "bad", row.short),
+        Cell(said, "warn" if row.short and line is None else ""),
+        money_cell(line.amount_micros, currency) if line else "",
+    )
+    return Row(f"part {row.key}", cells, about=row, hay=f"{row.kind} {row.name}")
+
+
+def part_said(row: ShortRow, line: OrderLine | None) -> tuple[str, str]:
+    """The state of a part that the drawers do not cover, and what comes next."""
+    if row.short and line:
+        return "short", f"{amount(line.qty, line.unit)} from {line.supplier}"
+    if row.short:
+        return "short", "nobody offers it"
+    if row.coming:
+        due = f"due {day(row.due_on)}" if row.due_on else "no day known"
+        return "coming", f"{due}, {amount(row.coming, row.unit)}"
+    return "covered", f"{amount(row.stood_in, row.unit)} by stand-ins"
+
+
+def price_said(micros: int | None, per_qty: int, unit: str, currency: str) -> str:
+    """A price and for how much it is, where that is not one: "3.42 per 20"."""
+    from buildbook.trade.money import show_price
+
+    if micros is None:
+        return ""
+    return show_price(micros, currency) + ("" if per_qty == 1 else f" per {amount(per_qty, unit)}")
+
+
+def money_cell(micros: int, currency: str) -> Cell:
+    """A sum of money; nothing for nothing."""
+    from buildbook.trade.money import show_money
+
+    return Cell(show_money(micros, currency) if micros else "", sort=micros)

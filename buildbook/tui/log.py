@@ -1,0 +1,95 @@
+"""Log on the screen: what happened, and what do I say about it?"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from buildbook.tui.desk import Desk
+from buildbook.tui.place import Place, Verb
+from buildbook.tui.rows import Cell, Column, Line, Row, View
+from buildbook.tui.words import moment
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from buildbook.actions.workshop import Workshop
+    from buildbook.answers.log import LogRow
+
+
+async def open_episode(desk: Desk) -> None:
+    """Open the next stage of the build."""
+    build = await one_build(desk, "Open an episode of which build?")
+    title = await desk.line(f"What is the next episode of {build} about?")
+
+    def act(shop: Workshop) -> int:
+        from buildbook.actions import log
+
+        return log.open_episode(shop, build, title)
+
+    await desk.act(act, said=lambda number: f"Episode {number} of {build} is open: {title}.")
+
+
+async def close_episode(desk: Desk) -> None:
+    """Close the open stage, with a recap."""
+    build = await one_build(desk, "Close the episode of which build?")
+    recap = await desk.line(f"Recap of the open episode of {build} (may be left empty):", need=False)
+
+    def act(shop: Workshop) -> int:
+        from buildbook.actions import log
+
+        return log.close_episode(shop, build, recap)
+
+    await desk.act(act, said=lambda number: f"Episode {number} of {build} is closed.")
+
+
+async def one_build(desk: Desk, question: str) -> str:
+    """The build shown, or one that is chosen now."""
+    builds = desk.frame.head.builds
+    if desk.build:
+        return desk.build
+    return builds[0].code if len(builds) == 1 else await desk.choose(question, [one.code for one in builds])
+
+
+class Log(Place):
+    """What was done and written down, the newest first."""
+
+    KEY: ClassVar[str] = "6"
+    NAME: ClassVar[str] = "Log"
+    QUESTION: ClassVar[str] = "What happened, and what do I say about it?"
+    verbs: ClassVar[tuple[Verb, ...]] = (
+        Verb("o", "open episode", "open the next episode of the build", open_episode, on_row=False),
+        Verb("c", "close episode", "close the open episode, with a recap", close_episode, on_row=False),
+    )
+
+    def ask(self, shop: Workshop, build: str | None) -> View:
+        """The stream."""
+        from buildbook.answers.log import stream
+
+        answer = stream(shop, build, most=None)
+        several = len({row.build for row in answer.rows}) > 1
+        columns = (
+            Column("when"),
+            Column("kind", rank=2),
+            *((Column("build", rank=1),) if several else ()),
+            Column("what", shrink=True),
+            Column("about", shrink=True, rank=3),
+        )
+        # Counted from the oldest, so that a row keeps its key when another comes in.
+        rows = [log_row(len(answer.rows) - at, row, several=several) for at, row in enumerate(answer.rows)]
+        remark = "" if rows else "Write down what was seen with n; what is done is noted by itself."
+        return View(answer.sentence, columns, rows, remark)
+
+    def note_about(self, row: Row) -> Mapping[str, str]:
+        """A note in the Log is about the build alone."""
+        return {}
+
+
+def log_row(number: int, row: LogRow, *, several: bool) -> Row:
+    """A note or an action, in full below."""
+    build = (row.build,) if several else ()
+    kind = Cell(row.kind, "" if row.kind == "note" else "quiet")
+    cells = (Cell(moment(row.at), "quiet", row.at), kind, *build, " ".join(row.what.split()), Cell(row.about, "quiet"))
+    fold = [Line(part) for part in row.what.splitlines()]
+    fold += [Line(f"about {row.about}", "quiet")] if row.about else []
+    fold += [Line(f"build {row.build}", "quiet")] if row.build else []
+    return Row(f"{number}", cells, fold=tuple(fold), about=row)
