@@ -28,6 +28,10 @@ BLOCKS = Signs(shades="█▓▒░", line="─│", dotted="╌╎", corners="�
 LETTERS = Signs(shades="#=-.", line="-|", dotted=".:", corners="++++", axis="|", foot="+-")
 
 
+# Stands between the words of a key.
+BETWEEN = "   "
+
+
 def signs_of(glyphs: Glyphs) -> Signs:
     """The signs that go with those of the rest of the screen."""
     return BLOCKS if glyphs is UNICODE else LETTERS
@@ -111,13 +115,13 @@ def bar(values: Sequence[int], parts: Sequence[Part], cells: int, signs: Signs, 
     return drawn
 
 
-def key_of(parts: Iterable[Part], signs: Signs, *, lettered: bool = False) -> Drawn:
-    """What the shades of a bar stand for, in words."""
-    drawn = []
+def key_of(parts: Iterable[Part], signs: Signs, *, lettered: bool = False) -> list[Drawn]:
+    """What the parts of a bar stand for: of each, its signs and its words."""
+    key = []
     for part in parts:
         fill = signs.shades[part.shade] * 2
-        drawn += [Piece(f"{part.letter}{fill}" if lettered else fill, part.tone), Piece(f" {part.words}   ", "quiet")]
-    return drawn
+        key.append([Piece(f"{part.letter}{fill}" if lettered else fill, part.tone), Piece(f" {part.words}", "quiet")])
+    return key
 
 
 def width_drawn(line: Drawn) -> int:
@@ -143,11 +147,12 @@ def words(text: str, room: int, tone: str = "") -> list[Drawn]:
     return [[Piece(line, tone)] for line in wrapped(plain(text), room)]
 
 
-def key_lines(key: Drawn, room: int) -> list[Drawn]:
-    """A key, sign and word together, in as many lines as it takes."""
-    lines: list[Drawn] = [[]]
-    for sign, word in zip(key[::2], key[1::2], strict=True):
-        if lines[-1] and width_drawn([*lines[-1], sign, Piece(word.text.rstrip())]) > room:
-            lines.append([])
-        lines[-1] += [sign, word]
+def key_lines(key: Iterable[Drawn], room: int, glyphs: Glyphs) -> list[Drawn]:
+    """A key in as many lines as it takes, nothing of it broken in two; cut only where it is alone in its line."""
+    lines: list[Drawn] = []
+    for one in key:
+        if lines and width_drawn(lines[-1]) + len(BETWEEN) + width_drawn(one) <= room:
+            lines[-1] += [Piece(BETWEEN), *one]
+        else:
+            lines.append(within_room(one, room, glyphs))
     return lines

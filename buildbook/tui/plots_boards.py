@@ -99,7 +99,7 @@ def progress_lines(rows: Sequence[BoardRow], room: int, glyphs: Glyphs) -> list[
     if not named:
         return words("There is nothing to draw yet.", room, "quiet")
     signs = signs_of(glyphs)
-    lines = key_lines(key_of(DONE, signs), room)
+    lines = key_lines(key_of(DONE, signs), room, glyphs)
     wide = min(LONGEST_NAME, max(width_of(name) for name, _, _ in named))
     for fewer, least in ((False, GOOD_BAR), (True, LEAST_BAR)):
         texts = [[gauge.short if fewer else gauge.full for gauge in gauges] for _, *gauges in named]
@@ -159,7 +159,7 @@ def cost_plot_lines(cost: BuildCost, room: int, glyphs: Glyphs) -> list[Drawn]:
     if not rows:
         return [*lines, *words("No section costs anything yet.", room, "quiet")]
     signs = signs_of(glyphs)
-    lines += key_lines(key_of(MONEY, signs, lettered=True), room)
+    lines += key_lines(key_of(MONEY, signs, lettered=True), room, glyphs)
     names = [plain(name.removeprefix(f"{cost.build}/")) for name in (row.name for row in rows)]
     totals = [amount(row.total, cost.currency) for row in rows]
     wide = min(LONGEST_NAME, max(map(width_of, names)))

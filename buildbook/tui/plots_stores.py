@@ -43,7 +43,7 @@ class Span(NamedTuple):
 
 def cover_lines(answer: CoverOverTime, room: int, height: int, glyphs: Glyphs) -> list[Drawn]:
     """The step line with its key, then in words what is coming, for whom, and the last changes."""
-    key = key_lines(key_of(answer, glyphs), room)
+    key = key_lines(key_of(answer, glyphs), room, glyphs)
     told = [*arrivals_told(answer, room), *builds_told(answer, room)]
     changes = changes_told(answer, room)
     # All but the changes should be seen at once.
@@ -138,16 +138,16 @@ def marks_of(answer: CoverOverTime) -> list[Mark]:
 # --- in words --------------------------------------------------------------------------------------------------------
 
 
-def key_of(answer: CoverOverTime, glyphs: Glyphs) -> Drawn:
+def key_of(answer: CoverOverTime, glyphs: Glyphs) -> list[Drawn]:
     """What the signs stand for."""
     signs = signs_of(glyphs)
-    key = [Piece(signs.line[0] * 2, "good"), Piece(" what lay there   ", "quiet")]
+    key = [[Piece(signs.line[0] * 2, "good"), Piece(" what lay there", "quiet")]]
     if any(row.due_on for row in answer.arrivals):
-        key += [Piece(signs.dotted[0] * 2, "warn"), Piece(" with what is coming, if none is taken   ", "quiet")]
+        key.append([Piece(signs.dotted[0] * 2, "warn"), Piece(" with what is coming, if none is taken", "quiet")])
     said = {"s": f"spoken for now: {amount(answer.spoken_for, answer.unit)}"}
     said["w"] = f"wanted by the builds: {amount(answer.wanted, answer.unit)}"
     for mark in marks_of(answer):
-        key += [Piece(mark.letter, mark.tone), Piece(f" {said[mark.letter]}   ", "quiet")]
+        key.append([Piece(mark.letter, mark.tone), Piece(f" {said[mark.letter]}", "quiet")])
     return key
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -255,6 +256,20 @@ def test_a_line_is_fitted_with_one_key(run: Run, sit: Sit, curlew: Path, full: W
             await seat.press(key)
             assert line_of(full, "R-4K7").state == "fitted"
             assert "Fitted R1-R3 R-4K7 on CURLEW/IF" in seat.seen()
+
+    run(scene())
+
+
+def test_a_section_opens_on_the_first_thing_that_can_be_done(
+    run: Run, sit: Sit, curlew: Path, another: Workshop
+) -> None:
+    async def scene() -> None:
+        async with sit(curlew) as seat:
+            await seat.press("2", "home", "down", "f")
+            stores.receive(another, "IFT-455", "A2", 2)
+            await seat.press("enter")
+            # The first line is fitted, the second short.
+            assert seat.row() == f"line {line_of(another, 'IFT-455').line}"
 
     run(scene())
 
@@ -550,6 +565,22 @@ def test_a_section_is_renamed_moved_copied_and_taken_away(run: Run, sit: Sit, cu
             assert "CURLEW/IF2" not in codes(another)
             await seat.press("u")
             assert "CURLEW/IF2" in codes(another)
+
+    run(scene())
+
+
+@pytest.mark.parametrize(("code", "places"), [("FUSE", "1 to 1"), ("HARN", "1 to 9"), ("MAINS", "1 to 9")])
+def test_a_section_moves_among_those_beside_it(
+    run: Run, sit: Sit, demo_file: Path, tmp_path: Path, code: str, places: str
+) -> None:
+    path = Path(shutil.copyfile(demo_file, tmp_path / "demo.db"))
+
+    async def scene() -> None:
+        async with sit(path, build="CURLEW") as seat:
+            await seat.press("2")
+            seat.list.select(f"CURLEW CURLEW/{code}")
+            await seat.press("m")
+            assert f"({places})" in seat.asked()
 
     run(scene())
 
