@@ -258,16 +258,16 @@ def change_build(
 ) -> str:
     """Change what is given of a build; the others move up or down to make room for its new priority.
 
-    Raises Forbidden when a build is dropped that still holds kitted parts.
+    Raises Forbidden when a build is dropped or finished that still holds kitted parts.
     """
     known = find_build(shop, code)
     named = None if state is None else read_one_of(state, STATES, "state of a build")
     with action(shop, f"Change build {known.code}", build_id=known.id) as work:
-        if named == "dropped" and kitting.kitted_of(shop.reads, known.id):
+        if named in ("dropped", "finished") and kitting.kitted_of(shop.reads, known.id):
             raise Forbidden(
-                f"Build {known.code} was not dropped.",
-                "Parts are kitted for it.",
-                "Give them back to the drawers first.",
+                f"Build {known.code} is not {named} yet.",
+                "Parts still lie in its kits.",
+                "Fit them, or give them back to the drawers with `buildbook boards give-back`.",
             )
         build = the(work, Build, known.id)
         refuse_stale(f"Build {known.code}", build, expected)

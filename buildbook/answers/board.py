@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.answers.boards import KitState, kit_state, none_made
 from buildbook.answers.form import Answer, count_of
 from buildbook.answers.standing import Standing, builds_that_count, find_build, stand
 from buildbook.store.read import boards as read
-from buildbook.store.read.boards import AssemblyRow, ListRow, StepRow
+from buildbook.store.read.boards import AssemblyRow, HeldRow, ListRow, StepRow
 from buildbook.store.read.naming import find_assembly
 from buildbook.store.read.standing import BuildRow, LineNeed
 from buildbook.store.read.stores import part_keys
@@ -41,8 +41,8 @@ class StandInUse:
 class LineRow:
     """One line of a parts list, and how it stands in the build.
 
-    `state` is one of: fitted, kitted, in the drawers, stand-in, coming, short, not fitted (by design), not chosen (its
-    option is not), not needed (the build makes none of this section).
+    `state` is one of: give back (`surplus` of it is held and not needed), fitted, kitted, in the drawers, stand-in,
+    coming, short, not fitted (by design), not chosen (its option is not), not needed (the build makes none of it).
     """
 
     line: int
@@ -69,6 +69,7 @@ class LineRow:
     short: int
     on_hand: int
     bins: tuple[InBin, ...]
+    surplus: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,10 +120,12 @@ def board(shop: Workshop, code: str, build: str | None = None) -> Board:
     needs = {need.line: (need, share) for need, share in own_pairs}
     lying = read.bins(shop.reads, parts)
     keys = part_keys(shop.reads, {other.part for _, share in own_pairs for other in share.stood_in})
-    rows = tuple(line_row(row, needs.get(row.id), standing, lying, keys) for row in listed)
+    held = {row.line: row for row in read.held_lines(shop.reads, chosen.id)} if chosen else {}
+    rows = tuple(line_row(row, needs.get(row.id), held.get(row.id), standing, lying, keys) for row in listed)
     steps = tuple(read.checklist(shop.reads, chosen.id if chosen else 0, own.id))
     count = standing.counts.get((chosen.id, own.id)) if chosen else None
     kit = kit_state(own_pairs, read.parts_in_bulk(shop.reads)) if count or not chosen else none_made(count)
+    kit = replace(kit, surplus_lines=sum(1 for row in rows if row.surplus))
     return Board(
         sentence=board_sentence(own, kit, len(rows), steps, chosen),
         build=chosen.code if chosen else "",
@@ -149,12 +152,15 @@ def first_user(own: AssemblyRow, known: Iterable[BuildRow], standing: Standing) 
 def line_row(
     row: ListRow,
     pair: tuple[LineNeed, Share] | None,
+    held: HeldRow | None,
     standing: Standing,
     lying: Mapping[int, list[tuple[str, int]]],
     keys: Mapping[int, str],
 ) -> LineRow:
-    """One line with its figures in the build; zeros where it does not count."""
-    need, share = pair or (LineNeed(0, 0, row.id, row.part, 0, 0, 0, 0), None)
+    """One line with its figures in the build; zeros where it does not count, but for what is held all the same."""
+    kitted, fitted = (held.kitted, held.fitted) if held else (0, 0)
+    need, share = pair or (LineNeed(0, 0, row.id, row.part, 0, fitted, kitted, 0), None)
+    surplus = max(0, kitted + fitted - need.need)
     return LineRow(
         line=row.id,
         refs=row.refs,
@@ -169,7 +175,7 @@ def line_row(
         loss_bp=row.loss_bp,
         option=row.option,
         note=row.note,
-        state=line_state(row, need, share),
+        state="give back" if surplus else line_state(row, need, share),
         need=need.need,
         fitted=need.fitted,
         kitted=need.kitted,
@@ -180,6 +186,7 @@ def line_row(
         short=share.short if share else 0,
         on_hand=standing.on_hand.get(row.part, 0),
         bins=tuple(InBin(name, qty) for name, qty in lying.get(row.part, ())),
+        surplus=surplus,
     )
 
 
@@ -216,6 +223,8 @@ def board_sentence(
     said = [words.get(kit.word, kit.word)]
     if kit.need and kit.word != "fitted":
         said.append(f"{kit.fitted} of {kit.need} fitted" + (f", {kit.kitted} kitted" if kit.kitted else ""))
+    if kit.surplus_lines:
+        said.append(f"{count_of(kit.surplus_lines, 'line')} to give back")
     if steps:
         done = sum(step.state in ("done", "dropped") for step in steps)
         said.append(f"{done} of {count_of(len(steps), 'step')} done")

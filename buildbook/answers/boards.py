@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.answers.form import Answer, count_of
@@ -24,7 +25,8 @@ class KitState:
     A line of wire, solder or lacquer counts as one piece, whatever its length, mass or volume. `word` is one of fitted,
     kitted, can be kitted, waits, short, no parts; or ready-made where finished ones lie on the shelf for all that is
     needed, and not needed inside such. `due_on` is when the last of what it waits for should arrive, empty when no day
-    is known.
+    is known. `surplus_lines` hold more than they need, or are not needed
+    at all: there is some to give back.
     """
 
     word: str
@@ -36,6 +38,7 @@ class KitState:
     waiting_lines: int
     short_lines: int
     due_on: str
+    surplus_lines: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,8 +105,10 @@ def board_rows(
 ) -> list[BoardRow]:
     """The sections of one build, each where it is first met in the tree."""
     lines: dict[int, list[tuple[LineNeed, Share]]] = {}
-    for need, share in standing.lines_of(build.id):
+    pairs = standing.lines_of(build.id)
+    for need, share in pairs:
         lines.setdefault(need.assembly, []).append((need, share))
+    surplus = Counter(row.assembly for row in surplus_of(shop, build.id, pairs))
     steps = read.step_counts(shop.reads, build.id)
     rows = []
     for number, depth in walk(build.assembly_id, inside, assemblies):
@@ -118,12 +123,22 @@ def board_rows(
                 kind=own.kind,
                 depth=depth,
                 count=makes or 0,
-                kit=kit_state(lines.get(number, ()), bulk) if makes else none_made(makes),
+                kit=replace(
+                    kit_state(lines.get(number, ()), bulk) if makes else none_made(makes),
+                    surplus_lines=surplus[number],
+                ),
                 steps=count.steps if count else 0,
                 steps_done=count.done if count else 0,
             )
         )
     return rows
+
+
+def surplus_of(shop: Workshop, build: int, pairs: Iterable[tuple[LineNeed, Share]]) -> list[read.HeldRow]:
+    """The lines for which a build holds more than it needs now: a choice, a list or its units have changed."""
+    needed = {need.line: need.need for need, _ in pairs}
+    held = read.held_lines(shop.reads, build)
+    return [row for row in held if row.kitted + row.fitted > needed.get(row.line, 0)]
 
 
 def walk(top: int, inside: dict[int, list[int]], assemblies: dict[int, AssemblyRow]) -> Iterable[tuple[int, int]]:
@@ -179,9 +194,10 @@ def kit_state(lines: Sequence[tuple[LineNeed, Share]], bulk: Collection[int]) ->
 def pieces_of(need: LineNeed, *, in_bulk: bool) -> tuple[int, int, int]:
     """Pieces needed, fitted and kitted for a line; a line in bulk is one piece, fitted or kitted when all of it is."""
     if not in_bulk:
-        return need.need, min(need.fitted, need.need), need.kitted
-    fitted = need.fitted >= need.need
-    return 1, int(fitted), int(not fitted and need.want == 0)
+        fitted = min(need.fitted, need.need)
+        return need.need, fitted, min(need.kitted, need.need - fitted)
+    whole = need.fitted >= need.need
+    return 1, int(whole), int(not whole and need.want == 0)
 
 
 # How a state is counted in a sentence: of one section, of several.

@@ -13,7 +13,7 @@ from buildbook.errors import BadInput
 from buildbook.reckon.average import Pile
 from buildbook.reckon.cost import Cost, CostLine, Extras, Money, cost, cost_at
 from buildbook.reckon.cover import Share
-from buildbook.reckon.explode import Contains, Demand, explode
+from buildbook.reckon.explode import Contains, Demand, Line, explode, parts_need
 from buildbook.store.read import boards as read_boards
 from buildbook.store.read import buying as read
 from buildbook.store.read import standing as read_standing
@@ -171,17 +171,19 @@ def at_units(
 ) -> tuple[Cost, ...]:
     """What 1, 5, 25 units cost, as if nothing were there yet; the parts that only they need are added to `parts`."""
     links = [Contains(*link) for link in read_standing.links(shop.reads)]
-    single = explode([Demand(build.id, build.assembly_id, 1)], links).net
-    counts = [(0, number, assembly, n) for (number, assembly), n in single.items()]
-    needs = read_standing.needs_by_line(shop.reads, counts)
-    more = {need.part for need in needs} - set(parts)
+    exploded = {units: explode([Demand(build.id, build.assembly_id, units)], links) for units in (1, *at)}
+    lines = [Line._make(row) for row in read_standing.lines_that_count(shop.reads, exploded[1].net)]
+    more = {line.part for line in lines} - set(parts)
     parts |= parts_by_number(shop.reads, more)
-    lines = [
-        CostLine(need.build, need.assembly, need.part, parts[need.part].kind, need.need, 0, 0, 0, need.need, 0)
-        for need in needs
-    ]
+    needed = {
+        units: [
+            CostLine(need.build, need.assembly, need.part, parts[need.part].kind, need.need, 0, 0, 0, need.need, 0)
+            for need in parts_need(exploded[units], lines)
+        ]
+        for units in at
+    }
     more_offers = offers_for(shop, more) if more else {}
-    return cost_at(at, lines, {**offers, **more_offers}, extras=extras_of(shop, build, single))
+    return cost_at(needed, {**offers, **more_offers}, extras=extras_of(shop, build, exploded[1].net))
 
 
 def extras_of(shop: Workshop, build: BuildRow, counts: Mapping[tuple[int, int], int]) -> Extras:

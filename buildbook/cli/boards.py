@@ -87,6 +87,12 @@ def partly_kitted(row: BoardRow) -> str:
 
 
 def board_state(row: BoardRow) -> str:
+    """The state of a section, with what it is short of or waits for, and whether there is some to give back."""
+    back = f", {row.kit.surplus_lines} to give back" if row.kit.surplus_lines else ""
+    return f"{kit_words(row)}{back}"
+
+
+def kit_words(row: BoardRow) -> str:
     """The state of a section, with what it is short of or waits for."""
     if row.state == "short":
         return f"short of {row.kit.short_lines}"

@@ -174,30 +174,29 @@ def cost(
 
 
 def cost_at(
-    units: Iterable[int],
-    lines: Sequence[CostLine],
+    needed: Mapping[int, Sequence[CostLine]],
     offers: Mapping[int, Sequence[Offer]],
     *,
     extras: Extras = Extras(),
 ) -> tuple[Cost, ...]:
-    """Reckon what 1, 5, 25 units cost with everything bought; the lines' `need` and the extras are those of one unit.
+    """Reckon what 1, 5, 25 units cost with everything bought.
+
+    `needed` gives for each number of units the lines with the `need` of them all, since an allowance for loss does not
+    simply multiply; the extras are those of one unit.
 
     >>> from buildbook.reckon.purchase import Break
     >>> line = CostLine(1, 10, 7, "resistor", need=4, used=0, used_micros=0, used_unpriced=0, to_get=4, from_stock=0)
     >>> offer = Offer(1, 3, 7, per_qty=1, pack_qty=1, min_qty=1, breaks=(Break(1, 50_000), Break(100, 20_000)))
-    >>> [answer.per_unit_micros for answer in cost_at([1, 25], [line], {7: [offer]})]
+    >>> [answer.per_unit_micros for answer in cost_at({1: [line], 25: [line._replace(need=100)]}, {7: [offer]})]
     [200000, 80000]
     """
-    return tuple(
-        cost([_anew(line, count) for line in lines], {}, offers, units=count, extras=_times(extras, count))
-        for count in units
-    )
+    made = needed.items()
+    return tuple(cost(map(_anew, some), {}, offers, units=n, extras=_times(extras, n)) for n, some in made)
 
 
-def _anew(line: CostLine, count: int) -> CostLine:
-    """The line as if nothing had been got yet, so many times."""
-    need = line.need * count
-    return CostLine(line.build, line.assembly, line.part, line.kind, need, 0, 0, 0, to_get=need, from_stock=0)
+def _anew(line: CostLine) -> CostLine:
+    """The line as if nothing had been got yet."""
+    return CostLine(line.build, line.assembly, line.part, line.kind, line.need, 0, 0, 0, to_get=line.need, from_stock=0)
 
 
 def _times(extras: Extras, count: int) -> Extras:

@@ -31,12 +31,13 @@ def reserve(shares: Iterable[tuple[str, Share]], build: str) -> Reserve:
     """
     most: dict[tuple[int, int], int] = {}
     others: dict[int, list[str]] = {}
+    own = build.upper()
     for code, share in shares:
         taken = [(share.part, share.own), *((other.part, other.qty) for other in share.stood_in)]
         for part, qty in taken:
             if not qty:
                 continue
-            if code == build:
+            if code == own:
                 most[share.part, part] = most.get((share.part, part), 0) + qty
             elif code not in others.setdefault(part, []):
                 others[part].append(code)

@@ -155,7 +155,7 @@ def test_builds_make_room_for_each_other(curlew: Workshop) -> None:
 
 def test_a_build_with_a_kit_is_not_dropped(curlew: Workshop) -> None:
     kits.kit_assembly(curlew, "CURLEW", "IF")
-    with pytest.raises(Forbidden, match=r"Build CURLEW was not dropped. Parts are kitted for it."):
+    with pytest.raises(Forbidden, match=r"Build CURLEW is not dropped yet. Parts still lie in its kits."):
         boards.change_build(curlew, "CURLEW", state="dropped")
     kits.give_back(curlew, "CURLEW")
     boards.change_build(curlew, "CURLEW", state="dropped")

@@ -138,3 +138,28 @@ def test_a_board_that_is_not_there_is_told_with_the_nearest(wren: Workshop) -> N
         board(wren, "AMPP")
     with pytest.raises(BadInput, match=r"There is no assembly XYZ. See `buildbook boards`."):
         board(wren, "XYZ")
+
+
+def test_what_lies_in_a_kit_and_is_no_longer_needed_is_to_be_given_back(wren: Workshop) -> None:
+    checks.ask(wren, "WREN", "BIAS", "Which bias?", {"R": "resistor", "D": "diode"})
+    lists.add_line(wren, "AMP", "R-4K7", refs="R3", option="BIAS:R")
+    checks.settle(wren, "WREN", "BIAS", "R", "It is in the drawer.")
+    kits.kit_assembly(wren, "WREN", "AMP")
+    checks.settle(wren, "WREN", "BIAS", "D", "Less noise.")
+    row = line(wren, "R3")
+    assert (row.state, row.need, row.kitted, row.surplus) == ("give back", 0, 1, 1)
+    answer = board(wren, "AMP")
+    assert (answer.kit.surplus_lines, answer.kit.kitted) == (1, 3)
+    assert "1 line to give back" in answer.sentence
+
+
+def test_a_kit_larger_than_the_need_shows_its_surplus_and_figures_that_add_up(wren: Workshop) -> None:
+    boards.change_build(wren, "WREN", units=2)
+    kits.kit_assembly(wren, "WREN", "AMP")
+    boards.change_build(wren, "WREN", units=1)
+    answer = board(wren, "AMP")
+    assert line(wren, "R1").surplus == 2
+    assert answer.kit.fitted + answer.kit.kitted <= answer.kit.need
+    kits.give_back(wren, "WREN", line="AMP/R1", qty=2)
+    assert line(wren, "R1").surplus == 0
+    assert line(wren, "R1").state == "kitted"

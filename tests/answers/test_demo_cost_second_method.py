@@ -156,7 +156,7 @@ def test_one_unit_bought_new_costs_less_when_many_are_made(by_hand: ByHand, demo
     need: Counter[str] = Counter()
     for line in by_hand.lines:
         if line.counts and counts[line.assembly]:
-            need[line.part] += units * line.need(counts[line.assembly])
+            need[line.part] += line.need(units * counts[line.assembly])
     buys = {part: (qty, by_hand.cheapest(part, qty)) for part, qty in need.items()}
     (row,) = answer.at_units
     bought = sum((qty * buy.each for qty, buy in buys.values() if buy), Fraction(0))

@@ -183,10 +183,13 @@ def test_stand_ins_are_taken_only_when_asked_for_and_not_from_others(say: Say) -
     assert row_of(say("boards", "show", "RECT"), "D-1N4004").split()[2:5] == ["1N4004", "4", "kitted"]
 
 
-def test_a_finished_build_still_gives_back_its_kit(say: Say) -> None:
-    say("boards", "kit", "MIX", "--stand-ins")
+def test_a_build_is_finished_when_its_kits_are_empty_and_what_is_taken_off_it_can_be_given_back(say: Say) -> None:
+    refused = say("boards", "build", "CURLEW", "--state", "finished", code=3).stderr
+    assert refused.startswith("Build CURLEW is not finished yet. Parts still lie in its kits.")
+    say("boards", "give-back", "CURLEW/AUDIO")
     say("boards", "build", "CURLEW", "--state", "finished")
-    assert say("boards", "give-back", "CURLEW/MIX", "--build", "curlew").stdout.startswith("Gave back ")
+    say("boards", "unfit", "CURLEW/FUSE/R1", "1", "--build", "curlew")
+    assert say("boards", "give-back", "CURLEW/FUSE", "--build", "curlew").stdout.startswith("Gave back ")
     refused = say("boards", "kit", "CURLEW/MIX", "--build", "CURLEW", "--anyway", code=3).stderr
     assert refused == "No parts go to build CURLEW. It is finished. Make it active again first.\n"
 

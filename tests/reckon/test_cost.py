@@ -246,7 +246,8 @@ def test_more_units_reach_the_breaks_and_stock_does_not_count() -> None:
     breaks = Offer(1, 3, VALVE, 1, 1, 1, (Break(1, 9_000_000), Break(5, 8_000_000), Break(25, 7_000_000)))
     of_one = line(VALVE, need=1, used=1, used_micros=1, used_unpriced=1, coming=5, coming_micros=3)
     extras = Extras(minutes=60, rate_micros=1_000_000, consumables_micros=500_000)
-    answers = cost_at([1, 5, 25], [of_one], {VALVE: [breaks]}, extras=extras)
+    needed = {units: [of_one._replace(need=units)] for units in (1, 5, 25)}
+    answers = cost_at(needed, {VALVE: [breaks]}, extras=extras)
     assert [one.units for one in answers] == [1, 5, 25]
     assert [one.per_unit_micros for one in answers] == [10_500_000, 9_500_000, 8_500_000]
     assert [one.unpriced for one in answers] == [(), (), ()]
@@ -257,6 +258,7 @@ def test_more_units_reach_the_breaks_and_stock_does_not_count() -> None:
 def test_a_unit_never_needs_more_outlay_when_more_are_made(
     several: list[CostLine], offers: dict[int, list[Offer]], count: int
 ) -> None:
-    one, many = cost_at([1, count], several, offers)
+    one = cost_at({1: several}, offers)[0]
+    many = cost_at({count: [line._replace(need=line.need * count) for line in several]}, offers)[0]
     assert many.money.outlay <= one.money.outlay * count
     assert sum(buy.need for buy in many.buys) == count * sum(buy.need for buy in one.buys)

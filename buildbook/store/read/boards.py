@@ -96,6 +96,28 @@ def bins(reads: sqlite3.Connection, parts: Collection[int]) -> dict[int, list[tu
     return found
 
 
+class HeldRow(NamedTuple):
+    """What a build holds for a line, whatever part it is."""
+
+    assembly: int
+    line: int
+    kitted: int
+    fitted: int
+
+
+# Index: primary key of holding.
+HELD = """
+    SELECT l.assembly_id, h.line_id, sum(h.kitted), sum(h.fitted)
+      FROM holding AS h JOIN line AS l ON l.id = h.line_id
+     WHERE h.build_id = ? GROUP BY h.line_id
+"""
+
+
+def held_lines(reads: sqlite3.Connection, build: int) -> list[HeldRow]:
+    """Every line for which a build holds something, needed or not."""
+    return [HeldRow._make(row) for row in reads.execute(HELD, (build,))]
+
+
 class StepCount(NamedTuple):
     """How many steps an assembly has in a build, and how many of them are behind it."""
 

@@ -274,3 +274,23 @@ COMING = """
 def coming(reads: sqlite3.Connection) -> list[ComingRow]:
     """Every open row of every placed order, by part and date."""
     return [ComingRow._make(row) for row in reads.execute(COMING)]
+
+
+# Index: line_of_assembly.
+COUNTING_LINES = """
+    SELECT l.id, l.assembly_id, l.part_id, l.qty, l.loss_bp FROM json_each(?) AS a CROSS JOIN line AS l
+        ON l.assembly_id = a.value
+     WHERE l.fitted = 1 AND (l.option_id IS NULL OR l.option_id IN (SELECT id FROM choice_option WHERE chosen = 1))
+     ORDER BY l.assembly_id, l.position, l.id
+"""
+
+
+def lines_that_count(
+    reads: sqlite3.Connection, counts: Iterable[tuple[int, int]]
+) -> list[tuple[int, int, int, int, int]]:
+    """The lines of the assemblies counted, (build, assembly), as far as they are fitted and their option is chosen.
+
+    Each is its number, assembly, part, quantity and allowance for loss in 1/100 %.
+    """
+    assemblies = json.dumps(list(dict.fromkeys(assembly for _, assembly in counts)))
+    return reads.execute(COUNTING_LINES, (assemblies,)).fetchall()
