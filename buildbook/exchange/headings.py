@@ -163,7 +163,7 @@ def meaning(heading: str, purpose: str) -> str | None:
 
 def knows(purpose: str, columns: Mapping[str, str] | None = None) -> Knows:
     """A test for headings of that kind of list, with those that a person has named."""
-    return Knows(purpose, frozenset(fold(heading) for heading in (columns or {}).values()))
+    return Knows(purpose, frozenset(filter(None, (fold(heading) for heading in (columns or {}).values()))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,7 +203,7 @@ class Columns:
 
 
 def read_mapping(text: str, purpose: str) -> dict[str, str]:
-    """A mapping as typed, `part=Bezeichnung,qty=Menge`: our word to the heading in the file.
+    """A mapping as typed, `part=Bezeichnung,qty=Menge`: our word to the heading in the file, or to "-" for none.
 
     Raises BadInput for one of our words that does not exist, naming those that do.
     """
@@ -220,6 +220,10 @@ def read_mapping(text: str, purpose: str) -> dict[str, str]:
             )
         found[word] = theirs
     return found
+
+
+# Said in place of a heading: no column is to be read as this word.
+NO_COLUMN = "-"
 
 
 def key_of(headings: Iterable[str]) -> str:
@@ -267,6 +271,8 @@ def said_places(headings: Sequence[str], mapping: Mapping[str, str], where: str)
     folded = [fold(heading) for heading in headings]
     places: dict[str, int] = {}
     for word, heading in mapping.items():
+        if heading == NO_COLUMN:
+            continue
         if fold(heading) not in folded:
             there = ", ".join(filter(None, headings))
             why = f"It has no heading {quote(heading)}; it has {clean(there, limit=len(there))[:ROOM]}."

@@ -33,19 +33,20 @@ def read_as(now: Understood, column: Heading, word: str) -> str:
 def left_out(now: Understood, heading: str) -> str:
     """The mapping, as typed, with nothing read from a heading.
 
-    Raises BadInput for a heading that is understood by its own name while no other column has taken its place.
+    Raises BadInput for a column of prices from a quantity on, which is understood by that quantity alone.
     """
-    from buildbook.exchange.headings import fold, meaning, step_of
+    from buildbook.exchange.headings import NO_COLUMN, fold, meaning, step_of
 
     kept = without(now.mapping, heading)
     own = meaning(heading, now.purpose) or step_of(heading, now.purpose)
-    if own is not None and own not in kept:
-        what = own if isinstance(own, str) else f"a price from {own}"
+    if isinstance(own, int):
         raise BadInput(
             "This column cannot be left out by itself.",
-            f"Its heading means {what}.",
-            f"Say which other column is {what}, or give it another heading in the file.",
+            f"Its heading means a price from {own}.",
+            "Give it another heading in the file.",
         )
+    if own is not None and own not in kept:
+        kept[own] = NO_COLUMN
     # Nothing said at all would bring back what is remembered.
     others = ((word, text) for word, text in now.read if fold(text) != fold(heading) and word in MEANINGS)
     return typed(kept or dict([next(others)] if now.mapping and now.read[1:] else []))

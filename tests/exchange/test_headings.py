@@ -165,3 +165,8 @@ def test_a_mapping_is_remembered_for_lists_with_the_same_headings(shop: Workshop
         boards_in.prepare(shop, other, "CURLEW")
     stored = shop.reads.execute("SELECT mapping FROM column_map").fetchall()
     assert [from_text(text) for (text,) in stored] == [{"ref": "Kennung", "qty": "Menge", "value": "Bezeichnung"}]
+
+
+def test_a_column_that_is_known_by_its_name_can_be_left_out() -> None:
+    found = resolve(["Ref", "Qty", "Value", "Note"], "parts list", read_mapping("note=-", "parts list"), "list.csv")
+    assert set(found.places) == {"ref", "qty", "value"}

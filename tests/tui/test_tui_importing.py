@@ -192,7 +192,7 @@ def test_two_columns_that_mean_the_same_are_told_apart(
     run(scene())
 
 
-def test_a_column_is_left_out_once_it_is_not_what_its_heading_says(
+def test_a_column_is_left_out_whatever_its_heading_says(
     run: Run, sit: Sit, curlew: Path, tmp_path: Path, kept: dict[str, Any]
 ) -> None:
     write(tmp_path, "Ref,Qty,Value,Wert\nR1,1,brown,4k7\n")
@@ -202,13 +202,12 @@ def test_a_column_is_left_out_once_it_is_not_what_its_heading_says(
             await open_list(seat)
             seat.list.select("2")
             await seat.press("d")
-            assert "Say which other column is value" in " ".join(seat.seen().split())
-            await seat.press("escape")
+            assert columns_of(seat)["Value"] == ""
             seat.list.select("3")
             await seat.press("enter")
             await seat.type("value")
             await seat.press("enter")
-            assert columns_of(seat)["Value"] == ""
+            assert columns_of(seat)["Wert"] == "value"
             await seat.press("d")
             assert columns_of(seat)["Wert"] == ""
 
