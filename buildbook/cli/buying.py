@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from buildbook.cli.frame import AsJson, BuildCode, Db, complete_assemblies, complete_parts, opened, place
+from buildbook.cli.frame import AsJson, BuildCode, Db, PartKey, complete_assemblies, complete_parts, opened, place
 from buildbook.cli.lists import buying_export, buying_import
 from buildbook.cli.show import Column, filled, say, show, table
 
@@ -159,6 +159,36 @@ def plan(*, build: BuildCode = None, db: Db = None, as_json: AsJson = False) -> 
             Column("short", lambda row: amount(row.short, row.unit), right=True),
         ]
         table(nobody, answer.unpriced)
+
+
+@app.command("offers")
+def offers(part: PartKey, *, db: Db = None, as_json: AsJson = False) -> None:
+    """What the suppliers ask for one part: packs, least quantities, price breaks.
+
+    \b
+    Example:
+      buildbook buying offers V-ECH81
+    """
+    from buildbook.answers.offered import OfferRow, offered
+    from buildbook.trade.money import show_price
+
+    with opened(db) as shop:
+        answer = offered(shop, part)
+
+    def prices(row: OfferRow) -> str:
+        breaks = [f"{amount(qty, answer.unit)}+ at {show_price(micros, answer.currency)}" for qty, micros in row.breaks]
+        return ", ".join(breaks) + ("" if row.per_qty == 1 else f" for {amount(row.per_qty, answer.unit)}")
+
+    columns: list[Column[OfferRow]] = [
+        Column("supplier", lambda row: row.supplier),
+        Column("order code", lambda row: row.order_code),
+        Column(f"prices {answer.currency}", prices, shrink=True),
+        Column("pack", lambda row: amount(row.pack_qty, answer.unit), right=True),
+        Column("least", lambda row: amount(row.min_qty, answer.unit), right=True),
+        Column("days", lambda row: "" if row.lead_days is None else f"{row.lead_days}", right=True),
+        Column("valid until", lambda row: row.valid_until),
+    ]
+    show(answer, columns, as_json=as_json)
 
 
 @app.command("orders")

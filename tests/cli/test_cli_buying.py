@@ -185,3 +185,11 @@ def test_what_cannot_be_done_is_one_sentence_and_a_code(say: Say, words: list[st
     assert result.stderr.startswith(said)
     assert result.stderr.count("\n") == 1
     assert result.stdout == ""
+
+
+def test_the_offers_of_a_part_with_packs_and_breaks(say: Say) -> None:
+    said = say("buying", "offers", "SP-M3-10").stdout.splitlines()
+    assert said[0] == "SP-M3-10: 1 offer."
+    assert "POSTAL" in said[-1]
+    assert "for 20" in said[-1]
+    assert say("buying", "offers", "V-NONE", code=2).stderr.startswith("There is no part V-NONE.")
