@@ -146,9 +146,8 @@ def key_of(answer: CoverOverTime, glyphs: Glyphs) -> list[Drawn]:
         key.append([Piece(signs.dotted[0] * 2, "warn"), Piece(" with what is coming, if none is taken", "quiet")])
     said = {"s": f"spoken for now: {amount(answer.spoken_for, answer.unit)}"}
     said["w"] = f"wanted by the builds: {amount(answer.wanted, answer.unit)}"
-    for mark in marks_of(answer):
-        key.append([Piece(mark.letter, mark.tone), Piece(f" {said[mark.letter]}", "quiet")])
-    return key
+    marks = [[Piece(mark.letter, mark.tone), Piece(f" {said[mark.letter]}", "quiet")] for mark in marks_of(answer)]
+    return key + marks
 
 
 def arrivals_told(answer: CoverOverTime, room: int) -> list[Drawn]:

@@ -251,7 +251,6 @@ def test_what_a_build_has_taken_stays_what_it_is(curlew: Workshop, dump: Dump) -
     assert refused.value.why == "CURLEW took some of R-4K7 and keeps it on record."
     assert dump(curlew) == before
     merging.merge(curlew, "R-4K7-CF", "R-4K7")
-    boards.change_build(curlew, "CURLEW", state="finished")
     assert [proof.faults for proof in check(curlew) if not proof.holds] == []
 
 
