@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
@@ -93,7 +93,7 @@ DEEDS = st.lists(
 @given(deeds=DEEDS)
 def test_whatever_is_done_the_levels_are_those_of_the_ledger(template: Path, deeds: list[tuple[str, str, int]]) -> None:
     with drawers(template) as shop:
-        acts = {
+        acts: dict[str, Callable[[str, int], object]] = {
             "receive": lambda bin, qty: stores.receive(shop, "R-4K7", bin, qty),
             "count": lambda bin, qty: stores.count(shop, "R-4K7", bin, qty),
             "scrap": lambda bin, qty: stores.scrap(shop, "R-4K7", bin, qty),

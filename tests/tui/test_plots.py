@@ -158,13 +158,10 @@ def test_costs_fit_their_room_and_are_told_in_full(
 def test_the_dearest_section_has_the_longest_bar_and_its_parts_their_letters() -> None:
     dear = CostRow("CURLEW/IF", 10_000_000, 20_000_000, 0, 10_000_000, 0, 40_000_000, 0)
     cheap = CostRow("CURLEW/CASE", 0, 0, 10_000_000, 0, 0, 10_000_000, 2)
-    lines = [text_of(line) for line in cost_plot_lines(costing(dear, cheap), 55, ASCII)]
+    lines = [text_of(line) for line in cost_plot_lines(costing(dear, cheap), 53, ASCII)]
     at = next(number for number, line in enumerate(lines) if line.startswith("IF "))
     assert lines[at].split() == ["IF", "40.00", "s#########d===================t........."]
-    assert (
-        lines[at + 1] == "  10.00 spent, 20.00 in the drawers, 10.00 still to spend"[:57]
-        or "10.00 spent" in lines[at + 1]
-    )
+    assert lines[at + 1].startswith("  10.00 spent, 20.00 in the drawers")
     cheap_at = next(number for number, line in enumerate(lines) if line.startswith("CASE "))
     assert lines[cheap_at].split() == ["CASE", "10.00", "o---------"]
     assert lines[cheap_at + 1] == "  10.00 on order; 2 lines without a price"
