@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from buildbook.actions import boards, kits, lists, log, merging, offers, stores
+from buildbook.actions import kits, lists, log, merging, offers, stores
 from buildbook.actions.incoming import NewPart, Remembered
 from buildbook.actions.offers import OfferRow
 from buildbook.actions.stores import StockRow, StockTaken, Taken
