@@ -23,7 +23,8 @@ APPLICATION_ID = 0x42427773
 BUSY_MS = 5000
 # STRICT tables came with 3.37, the ->> operator with 3.38 (SQLite release history).
 SQLITE_NEEDED = (3, 38, 0)
-SQLITE_MAGIC = b"SQLite format 3\x00"
+# No SQLite database that holds anything is smaller than one page of the least size (SQLite file format, 1.3.2).
+SMALLEST_PAGE = 512
 
 
 def utc_now() -> datetime:
@@ -118,10 +119,10 @@ def revision_of(path: Path, busy_ms: int = BUSY_MS) -> str | None:
 
     Raises StoreFault when the file is something else than a workshop, Damaged when it can no longer be read as one.
     """
-    start = first_bytes(path)
-    if not start:
+    size = size_of(path)
+    if size == 0:
         return None
-    if start != SQLITE_MAGIC:
+    if size < SMALLEST_PAGE:
         raise Damaged(f"{path} is not a workshop file.", "It is not an SQLite database.", "Name another with --db.")
     connection = connect_for_reading(path, busy_ms)
     try:
@@ -135,6 +136,11 @@ def revision_of(path: Path, busy_ms: int = BUSY_MS) -> str | None:
                     "Name another with --db.",
                 )
             row = connection.execute("SELECT version_num FROM alembic_version").fetchone()
+    except StoreFault as error:
+        if isinstance(error.__cause__, sqlite3.Error) and "not a database" in str(error.__cause__):
+            why = "It is not an SQLite database."
+            raise Damaged(f"{path} is not a workshop file.", why, "Name another with --db.") from error
+        raise
     finally:
         connection.close()
     if row is None:
@@ -146,22 +152,26 @@ def revision_of(path: Path, busy_ms: int = BUSY_MS) -> str | None:
     return str(row[0])
 
 
-def first_bytes(path: Path) -> bytes:
-    """How the file begins; nothing when there is none. A pipe or a device is never read: that might wait for ever."""
+def size_of(path: Path) -> int:
+    """How many bytes the file has, 0 when there is none. Raises StoreFault for a folder, a pipe or a device.
+
+    The file is never opened but by SQLite: closing it otherwise would take away the locks that this process holds on it
+    (POSIX advisory locks; "How To Corrupt An SQLite Database File", section 2.2), and another program would then clear
+    the log of changes under our feet.
+    """
     try:
-        mode = path.stat().st_mode
-        if stat.S_ISDIR(mode):
-            raise StoreFault(f"{path} is not a workshop file.", "It is a folder.", "Name a file inside it with --db.")
-        if not stat.S_ISREG(mode):
-            raise StoreFault(f"{path} is not a workshop file.", "It is a pipe or a device.", "Name a file with --db.")
-        with path.open("rb") as file:
-            return file.read(len(SQLITE_MAGIC))
+        found = path.stat()
     except FileNotFoundError:
-        return b""
+        return 0
     except OSError as error:
         raise StoreFault(
             f"{path} cannot be opened.", f"{error.strerror}.", "Check its path, and who may read it."
         ) from error
+    if stat.S_ISDIR(found.st_mode):
+        raise StoreFault(f"{path} is not a workshop file.", "It is a folder.", "Name a file inside it with --db.")
+    if not stat.S_ISREG(found.st_mode):
+        raise StoreFault(f"{path} is not a workshop file.", "It is a pipe or a device.", "Name a file with --db.")
+    return found.st_size
 
 
 def open_workshop(

@@ -52,7 +52,7 @@ def test_another_kind_of_file_is_refused_and_not_touched(tmp_path: Path, content
 def test_a_file_that_only_begins_like_a_database_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "workshop.db"
     path.write_bytes(b"SQLite format 3\x00" + b"\x77" * 9000)
-    with pytest.raises(StoreFault, match=r"It is not an SQLite database or is damaged."):
+    with pytest.raises(StoreFault, match=r"It is not an SQLite database."):
         open_workshop(path)
 
 
