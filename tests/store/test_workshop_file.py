@@ -310,3 +310,17 @@ def test_a_workshop_that_could_not_be_made_for_want_of_room_can_be_made_later(tm
     shop = open_workshop(path)
     assert whole(shop)
     shop.close()
+
+
+def test_opening_it_again_takes_no_lock_from_those_who_have_it_open(shop: Workshop) -> None:
+    # SQLite, "How To Corrupt An SQLite Database File", 2.2: closing a file of one's own drops the locks of the process.
+    assert shop.reads.execute("SELECT count(*) FROM part").fetchone() == (0,)
+    open_workshop(shop.path).close()
+    script = (
+        "import sys; from pathlib import Path; from buildbook.actions.stores import new_part;"
+        "from buildbook.actions.workshop import open_workshop;"
+        "shop = open_workshop(Path(sys.argv[1])); new_part(shop, 'R-4K7'); shop.close()"
+    )
+    subprocess.run([sys.executable, "-c", script, str(shop.path)], check=True)
+    assert shop.path.with_name(shop.path.name + "-wal").exists(), "the log was cleared under an open connection"
+    assert shop.reads.execute("SELECT count(*) FROM part").fetchone() == (1,)
