@@ -6,8 +6,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import ClassVar
 
+from textual import events
 from textual.app import App
 
+from buildbook.tui.ahead import TypedAhead
 from buildbook.tui.door import Door
 from buildbook.tui.frame import Frame
 from buildbook.tui.laying import ASCII, UNICODE
@@ -50,6 +52,7 @@ class BuildbookApp(App[None]):
         self.told = told or (lambda error: f"Something went wrong inside Buildbook ({type(error).__name__}).")
         self.glyphs = ASCII if settings.ascii else UNICODE
         self.door = Door(path)
+        self.ahead = TypedAhead(self)
         self._build = build
         self._warm = warm
         for name in NAMES:
@@ -63,6 +66,12 @@ class BuildbookApp(App[None]):
     def get_default_screen(self) -> Frame:
         """The frame is the first screen there is: nothing is painted before it."""
         return self._frame()
+
+    async def on_event(self, event: events.Event) -> None:
+        """Let keys pass one at a time."""
+        if isinstance(event, events.Key | events.Paste) and not event.is_forwarded and not self.ahead.may_pass(event):
+            return
+        await super().on_event(event)
 
     def on_mount(self) -> None:
         """Plain signs where they are wanted; what writing needs, later."""

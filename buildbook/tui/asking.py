@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, ClassVar, NamedTuple, cast
+from typing import ClassVar, NamedTuple, cast
 
 from textual import events
 from textual.app import ComposeResult
@@ -11,17 +11,12 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.content import Content
 from textual.screen import ModalScreen
-from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from buildbook.errors import BuildbookError
 from buildbook.tui.folding import FoldingList
 from buildbook.tui.laying import LONGEST_LINE, UNICODE, Glyphs, plain
 from buildbook.tui.rows import Cell, Column, Row
-
-if TYPE_CHECKING:
-    from buildbook.tui.app import BuildbookApp
-    from buildbook.tui.frame import Frame
 
 Check = Callable[[str], str | None]
 Completions = Sequence[str] | Callable[[str], Sequence[str]]
@@ -45,11 +40,6 @@ def options_of(options: Sequence[Option | str]) -> list[Option]:
 def said(text: str) -> Content:
     """Text from outside as plain content."""
     return Content(plain(text, LONGEST_LINE))
-
-
-def frame_of(widget: Widget) -> Frame:
-    """The frame that the question stands before."""
-    return cast("BuildbookApp", widget.app).frame
 
 
 def glyphs_of(screen: ModalScreen[str | None]) -> Glyphs:
@@ -85,21 +75,6 @@ class Typed(Input):
         background: $background; background-tint: $background 0%;
     }
     """
-    # Whether enter was pressed and is being dealt with: keys that follow are meant for what comes next.
-    sent = False
-
-    def on_key(self, event: events.Key) -> None:
-        """Keep back what is typed after enter."""
-        if self.sent:
-            frame_of(self).hold(event)
-            event.stop()
-            event.prevent_default()
-        self.sent = self.sent or event.key == "enter"
-
-    def go_on(self) -> None:
-        """Enter did not end it: take what was kept back."""
-        self.sent = False
-        frame_of(self).replay()
 
 
 class AskLine(ModalScreen[str | None]):
@@ -226,7 +201,6 @@ class AskLine(ModalScreen[str | None]):
 
     def _refuse(self, words: str) -> None:
         self._tell((words, True))
-        self.query_one(Typed).go_on()
 
 
 class Choose(ModalScreen[str | None]):
@@ -303,8 +277,6 @@ class Choose(ModalScreen[str | None]):
         row = listed.selected
         if row:
             self.dismiss(row.key)
-        else:
-            self.query_one(Typed).go_on()
 
     def on_folding_list_entered(self, message: FoldingList.Entered) -> None:
         """Enter or a click on a row of the list."""

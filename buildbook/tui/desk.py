@@ -116,9 +116,7 @@ class Desk:
         return await self._asked(screen)
 
     async def _asked(self, screen: Screen[T | None]) -> T:
-        answer = self.frame.app.push_screen(screen, wait_for_dismiss=True)
-        screen.call_after_refresh(self.frame.replay)
-        found = await answer
+        found = await self.frame.app.push_screen(screen, wait_for_dismiss=True)
         if found is None:
             raise Left
         return found

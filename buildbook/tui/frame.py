@@ -33,8 +33,6 @@ if TYPE_CHECKING:
 
 # Below this, nothing of it could be read.
 LEAST_WIDTH, LEAST_HEIGHT = 36, 9
-# Keys that move in the list whatever else is under way.
-MOVES = frozenset(("up", "down", "left", "right", "pageup", "pagedown", "home", "end"))
 
 
 class Frame(Screen[None]):
@@ -70,7 +68,6 @@ class Frame(Screen[None]):
         self.panel = self._panel(places[0])
         self._looking = self._first_look = False
         self._at_work = 0
-        self._ahead: list[events.Key] = []
 
     def _panel(self, place: Place) -> Panel:
         if place.KEY not in self.panels:
@@ -177,7 +174,9 @@ class Frame(Screen[None]):
         self.panel.renew(self.build)
 
     def on_panel_loaded(self, message: Panel.Loaded) -> None:
-        """The answer is there."""
+        """The answer is there. One of a place that was left meanwhile says nothing about what is shown now."""
+        if message.panel is not self.panel:
+            return
         self.head = message.head
         self.query_one(bars.MessageLine).stand("")
         if not self.chosen and self.build is None and message.head.builds:
@@ -185,8 +184,7 @@ class Frame(Screen[None]):
             self.switch(message.head.builds[0].code)
             return
         self.query_one(bars.TitleLine).show(*title_of(message.head))
-        if message.panel is self.panel:
-            self._show_place()
+        self._show_place()
 
     def on_panel_failed(self, message: Panel.Failed) -> None:
         """The answer could not be had; what is on the screen stays."""
@@ -203,12 +201,6 @@ class Frame(Screen[None]):
         key = event.character if event.character and event.character.strip() else event.key
         if isinstance(self.focused, Typed):
             self._on_search_key(event)
-            return
-        if self._at_work and event.key not in MOVES:
-            # Typed ahead of a question that is about to be asked, or of what is being written.
-            self.hold(event)
-            event.stop()
-            event.prevent_default()
             return
         if key != "escape":
             self.query_one(bars.MessageLine).next_key()
@@ -238,20 +230,15 @@ class Frame(Screen[None]):
         """A key named on the screen was clicked."""
         self.press(message.key)
 
+    @property
+    def under_way(self) -> bool:
+        """Whether a verb is at work, or waits for an answer."""
+        return self._at_work > 0
+
     def do(self, verb: Verb, line: Line | None = None) -> None:
         """Run a verb on the selected row, beside whatever else happens."""
         self._at_work += 1
         self.run_worker(self._run(verb, line), group="verb", exit_on_error=False)
-
-    def hold(self, event: events.Key) -> None:
-        """Keep a key back that was typed ahead."""
-        self._ahead.append(event)
-
-    def replay(self) -> None:
-        """Hand on the keys that were typed ahead, to whoever has the keyboard now."""
-        ahead, self._ahead = self._ahead, []
-        for event in ahead:
-            self.app.post_message(events.Key(event.key, event.character))
 
     async def _run(self, verb: Verb, line: Line | None) -> None:
         panel = self.panel
@@ -267,7 +254,6 @@ class Frame(Screen[None]):
             self.warn(self._app.told(error))
         finally:
             self._at_work -= 1
-            self.replay()
 
     def on_folding_list_entered(self, message: FoldingList.Entered) -> None:
         """Enter on a line that does something, or on a row that does not fold."""
@@ -311,7 +297,6 @@ class Frame(Screen[None]):
         """Enter: on with the list as it stands."""
         self.panel.list.focus()
         self.query_one(bars.SearchLine).set_class(bool(event.value.strip()), "open")
-        self.query_one("#search", Typed).go_on()
 
     def _on_search_key(self, event: events.Key) -> None:
         listed = self.panel.list

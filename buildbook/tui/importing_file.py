@@ -147,7 +147,6 @@ class AskFile(AskLine):
         field.value = text if text.endswith("/") else f"{text}/"
         field.cursor_position = len(field.value)
         self._look(field.value, fresh=False)
-        field.go_on()
 
     def action_complete(self) -> None:
         """Take the completion selected; of a folder, go into it."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from asyncio import sleep
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -30,6 +31,8 @@ Folds = dict[str, tuple[Line, ...]]
 WIDE = 120
 # How long the selection must rest, in seconds, before what stands beside the list follows it.
 REST_S = 0.12
+# How often a verb looks whether the first answer is there, in seconds.
+LOOK_S = 0.005
 
 
 class Standing(NamedTuple):
@@ -121,6 +124,8 @@ class Panel(Horizontal):
         # The place within which the one shown stands, if it does; and whether the selection is still to be made.
         self.outer: Outer | None = None
         self._fresh = True
+        # Whether the place shown has answered, or cannot.
+        self._answered = False
 
     def compose(self) -> ComposeResult:
         """The list, and what stands beside it."""
@@ -159,6 +164,7 @@ class Panel(Horizontal):
     def _become(self, place: Place, view: View, state: State) -> None:
         """Another place in this panel; what it shows is asked for by `renew`."""
         self._ticket += 1
+        self._answered = False
         self.place = self.acting = place
         self.sentence = view.sentence
         listed = self.list
@@ -172,7 +178,9 @@ class Panel(Horizontal):
         self._show_beside()
 
     async def settled(self) -> None:
-        """Wait until what was typed last has been looked for."""
+        """Wait until the first answer is there, and what was typed last has been looked for."""
+        while not self._answered:
+            await sleep(LOOK_S)
         await self.list.settled()
 
     # --- asking ------------------------------------------------------------------------------------------------------
@@ -234,6 +242,7 @@ class Panel(Horizontal):
         if message.ticket != self._ticket:
             return
         found = message.found
+        self._answered = True
         self.acting = self.first if found.head.empty else self.place
         self.list.folds = self.acting.FOLDS
         self.sentence = found.view.sentence
@@ -256,6 +265,10 @@ class Panel(Horizontal):
             listed.select(found.view.at)
         self._show_beside()
         self.post_message(self.Loaded(self, found.head, found.view))
+
+    def on_panel_failed(self, _: Failed) -> None:
+        """There is no answer; nobody need wait for it."""
+        self._answered = True
 
     # --- folding open ------------------------------------------------------------------------------------------------
 

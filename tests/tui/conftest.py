@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from _pytest.runner import runtestprotocol
 from textual.pilot import Pilot
 from textual.screen import Screen
 
@@ -58,7 +57,7 @@ class Seat:
             await self.pilot.pause()
             busy = [worker for worker in self.app.workers if not worker.is_finished]
             asking = not isinstance(self.app.screen, Frame)
-            if all(worker.group == "verb" and asking for worker in busy):
+            if self.app.ahead.at_rest and all(worker.group == "verb" and asking for worker in busy):
                 return
             await asyncio.sleep(0.005)
         raise AssertionError(f"still busy: {busy}")
@@ -167,20 +166,3 @@ def another(curlew: Path) -> Iterator[Workshop]:
     shop = Workshop(curlew)
     yield shop
     shop.close()
-
-
-@pytest.hookimpl(tryfirst=True)
-def pytest_runtest_protocol(item: pytest.Item, nextitem: pytest.Item | None) -> bool | None:
-    """Give a test of the screen three chances: on a busy machine a key may fall between two frames."""
-    if "/tui/" not in item.path.as_posix():
-        return None
-    item.ihook.pytest_runtest_logstart(nodeid=item.nodeid, location=item.location)
-    for chance in range(3):
-        reports = runtestprotocol(item, nextitem=nextitem, log=False)
-        if chance == 2 or not any(report.failed for report in reports):
-            break
-        item._initrequest()  # type: ignore[attr-defined]
-    for report in reports:
-        item.ihook.pytest_runtest_logreport(report=report)
-    item.ihook.pytest_runtest_logfinish(nodeid=item.nodeid, location=item.location)
-    return True

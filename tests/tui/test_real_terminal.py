@@ -10,6 +10,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from uuid import uuid4
 
 import pytest
 
@@ -51,7 +52,8 @@ def terminal(tmp_path: Path) -> Iterator[Callable[..., Terminal]]:
     opened: list[Terminal] = []
 
     def open_one(*words: str, **environment: str) -> Terminal:
-        one = Terminal(f"buildbook-{os.getpid()}-{len(opened)}", {"HOME": str(tmp_path), **environment})
+        # Never the name of one that is just being closed.
+        one = Terminal(f"buildbook-{uuid4().hex}", {"HOME": str(tmp_path), **environment})
         opened.append(one)
         one.open(*words)
         return one

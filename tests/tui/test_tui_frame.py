@@ -343,19 +343,10 @@ def test_a_parts_list_begins_a_project_in_an_empty_workshop(run: Run, sit: Sit, 
 def test_keys_typed_faster_than_the_screen_are_not_lost(run: Run, sit: Sit, curlew: Path, another: Workshop) -> None:
     async def scene() -> None:
         async with sit(curlew) as seat:
-            for burst in (
-                ["n"],
-                [*"snug", "enter"],
-                ["3"],
-                ["slash"],
-                [*"47k", "enter"],
-                ["p"],
-                [*"25", "enter"],
-                [*"b1", "enter"],
-            ):
-                for key in burst:
-                    seat.app.post_message(events.Key(key, key if len(key) == 1 else "/" if key == "slash" else None))
-                await seat.rest()
+            burst = ["n", *"snug", "enter", "3", "slash", *"47k", "enter", "p", *"25", "enter", *"b1", "enter"]
+            for key in burst:
+                seat.app.post_message(events.Key(key, key if len(key) == 1 else "/" if key == "slash" else None))
+            await seat.rest()
             assert stream(another, "CURLEW").rows[0].what == "snug"
             assert "Received 25 of R-47K into b1." in seat.seen()
 
