@@ -6,6 +6,7 @@ import random
 import subprocess
 import sys
 from pathlib import Path
+from threading import Event
 from typing import Any
 
 import pytest
@@ -20,9 +21,13 @@ from buildbook.answers.checks import checks
 from buildbook.answers.log import stream
 from buildbook.answers.stores import stores
 from buildbook.answers.workshop import checkup
+from buildbook.tui.app import BuildbookApp
+from buildbook.tui.bench import Bench
 from buildbook.tui.everywhere import VERBS
 from buildbook.tui.place import FRAME_KEYS
 from buildbook.tui.places import PLACES
+from buildbook.tui.rows import View
+from tests.tui.conftest import Seat
 
 Run = Any
 Sit = Any
@@ -336,6 +341,34 @@ def test_a_parts_list_begins_a_project_in_an_empty_workshop(run: Run, sit: Sit, 
                     return
                 await seat.rest()
             raise AssertionError(seat.seen())
+
+    run(scene())
+
+
+def test_a_place_left_behind_that_answers_late_does_not_name_the_build(
+    run: Run, sit: Sit, curlew: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked, free, slow = Event(), Event(), Bench.ask
+
+    def ask(place: Bench, shop: Workshop, build: str | None) -> View:
+        asked.set()
+        assert free.wait(20)
+        return slow(place, shop, build)
+
+    monkeypatch.setattr(Bench, "ask", ask)
+
+    async def scene() -> None:
+        app = BuildbookApp(curlew, warm=False)
+        async with app.run_test(size=(80, 24)) as pilot:
+            while not asked.is_set():
+                await pilot.pause(0.01)
+            app.frame.go("Boards")
+            seat = Seat(app, pilot)
+            while not seat.seen().splitlines()[0].startswith(" Curlew"):
+                await pilot.pause(0.01)
+            free.set()
+            await seat.rest()
+            assert seat.seen().splitlines()[0].startswith(" Curlew")
 
     run(scene())
 
