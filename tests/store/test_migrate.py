@@ -39,10 +39,14 @@ def schema(path: Path) -> dict[str, list[str]]:
     rows = db.execute("SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL").fetchall()
     db.close()
     return {
-        name: sorted(re.sub(r"\s+", " ", clause.replace('"', "")).strip(" ()") for clause in re.split(r",?\n|, ", sql))
+        name: sorted(filter(None, (plain(clause) for clause in re.split(r",?\n|, ", sql))))
         for name, sql in rows
         if name != "alembic_version" and not name.startswith("sqlite_")
     }
+
+
+def plain(clause: str) -> str:
+    return re.sub(r"\s+", " ", clause.replace('"', "")).strip(" ()")
 
 
 def contents(path: Path) -> list[str]:
@@ -105,6 +109,37 @@ def test_a_filled_workshop_goes_down_and_up_again(shop: Workshop) -> None:
     migrate.run(shop.path, HEAD)
     assert schema(shop.path) == before
     assert all(proof.holds for proof in check(shop))
+
+
+def test_hold_points_ticked_before_there_were_signatures_count_as_signed(tmp_path: Path) -> None:
+    path = tmp_path / "workshop.db"
+    migrate.run(path, "0001")
+    db = sqlite3.connect(path)
+    db.executescript("""
+        INSERT INTO project (code, name, consumables_bp, note) VALUES ('CURLEW', '', 0, '');
+        INSERT INTO assembly (project_id, code, name, kind, position, ready_made, note)
+             VALUES (1, 'CURLEW', '', 'unit', 0, 0, '');
+        INSERT INTO build (code, project_id, assembly_id, units, priority, state, target_on, note)
+             VALUES ('CURLEW', 1, 1, 1, 1, 'active', '', '');
+        INSERT INTO step (assembly_id, position, name, work, low_min, likely_min, high_min, wait_low_min, wait_high_min,
+                          one_way, hold_point, caution)
+             VALUES (1, 1, 'Mask', 'mask', 5, 5, 5, 0, 0, 0, 1, ''), (1, 2, 'Prime', 'prime', 5, 5, 5, 0, 0, 1, 0, '');
+        INSERT INTO step_run (build_id, step_id, state, started_at, finished_at, minutes)
+             VALUES (1, 1, 'done', '', '2026-11-01T18:00:00Z', 4), (1, 2, 'done', '', '2026-11-02T18:00:00Z', 40);
+    """)
+    db.close()
+    migrate.run(path, HEAD)
+    db = sqlite3.connect(path)
+    assert db.execute("SELECT signed_at FROM step_run ORDER BY id").fetchall() == [("2026-11-01T18:00:00Z",), ("",)]
+    assert db.execute("SELECT wait_kind, occupies, tools FROM step").fetchall() == [("", "", "")] * 2
+    db.close()
+    migrate.run(path, "0001", down=True)
+    db = sqlite3.connect(path)
+    assert db.execute("SELECT name, minutes FROM step JOIN step_run ON step_id = step.id").fetchall() == [
+        ("Mask", 4),
+        ("Prime", 40),
+    ]
+    db.close()
 
 
 def test_opening_a_workshop_of_today_runs_nothing_and_copies_nothing(shop: Workshop, tmp_path: Path) -> None:

@@ -33,8 +33,9 @@ class Terminal:
         done = subprocess.run([*self.tmux, *words], capture_output=True, text=True, check=False, env=self.environment)
         return done.stdout
 
-    def open(self, *words: str) -> None:
-        self("-f", "/dev/null", "new-session", "-d", "-x", "80", "-y", "24", sys.executable, "-m", "buildbook", *words)
+    def open(self, *words: str, term: str) -> None:
+        program = ["env", f"TERM={term}", sys.executable, "-m", "buildbook", *words]
+        self("-f", "/dev/null", "new-session", "-d", "-x", "80", "-y", "24", *program)
 
     def sees(self, text: str) -> str:
         """Wait until a text stands on the screen; return the screen."""
@@ -51,11 +52,11 @@ class Terminal:
 def terminal(tmp_path: Path) -> Iterator[Callable[..., Terminal]]:
     opened: list[Terminal] = []
 
-    def open_one(*words: str, **environment: str) -> Terminal:
+    def open_one(*words: str, term: str = "xterm-256color", **environment: str) -> Terminal:
         # Never the name of one that is just being closed.
         one = Terminal(f"buildbook-{uuid4().hex}", {"HOME": str(tmp_path), **environment})
         opened.append(one)
-        one.open(*words)
+        one.open(*words, term=term)
         return one
 
     yield open_one
@@ -102,3 +103,27 @@ def test_a_poor_terminal_gets_plain_signs_and_no_colour(terminal: Callable[..., 
     # Greys only: 232 to 255 of the 256 colours are a ramp of them.
     assert {int(colour) for colour in re.findall(r"[34]8;5;([0-9]+)", drawn)} <= set(range(232, 256))
     assert "8;2;" not in drawn
+
+
+def test_sixteen_colours_are_enough(terminal: Callable[..., Terminal], at_demo: Path) -> None:
+    screen = terminal("--db", str(at_demo), term="xterm-16color")
+    screen.sees("steps ready")
+    drawn = screen("capture-pane", "-p", "-e")
+    assert "8;2;" not in drawn
+    assert "8;5;" not in drawn
+    # Text of several tones stands on a ground of another colour.
+    assert len(set(re.findall(r"\x1b\[[0-9;]*m", drawn))) > 3
+
+
+def test_the_terminal_is_made_tiny_and_wide_and_nothing_is_lost(
+    terminal: Callable[..., Terminal], at_demo: Path
+) -> None:
+    screen = terminal("--db", str(at_demo))
+    screen.sees("steps ready")
+    screen("resize-window", "-x", "20", "-y", "5")
+    screen.sees("Too small")
+    screen("resize-window", "-x", "120", "-y", "40")
+    wide = screen.sees("steps ready")
+    assert len(wide.splitlines()) == 40
+    screen("send-keys", "3")
+    screen.sees("234 parts")

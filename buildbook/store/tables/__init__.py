@@ -12,9 +12,11 @@ from buildbook.store.tables.buying import Offer, OfferBreak, Purchase, PurchaseL
 from buildbook.store.tables.journal import JournalChange, JournalEntry
 from buildbook.store.tables.ledger import Balance, Holding, Movement, Worth
 from buildbook.store.tables.log import Entry, Episode
-from buildbook.store.tables.projects import Assembly, Choice, Contains, Line, Option, Project, Step, StepNeed
+from buildbook.store.tables.projects import Assembly, Choice, Contains, Line, Option, Project
 from buildbook.store.tables.shop import ColumnMap, Setting
+from buildbook.store.tables.steps import Step, StepLine, StepNeed, StepPoint, StepQuestion, StepWaived
 from buildbook.store.tables.stores import Bin, Part, PartAlias, StandIn
+from buildbook.store.tables.testing import Reading, Snag, SnagTry, TestPoint
 
 __all__ = [
     "Assembly",
@@ -39,12 +41,20 @@ __all__ = [
     "Project",
     "Purchase",
     "PurchaseLine",
+    "Reading",
     "Row",
     "Setting",
+    "Snag",
+    "SnagTry",
     "StandIn",
     "Step",
+    "StepLine",
     "StepNeed",
+    "StepPoint",
+    "StepQuestion",
     "StepRun",
+    "StepWaived",
     "Supplier",
+    "TestPoint",
     "Worth",
 ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Integer, Text
+from sqlalchemy import REAL, CheckConstraint, Integer, Text
 from sqlmodel import Field, SQLModel
 
 # STRICT tables know INTEGER, REAL, TEXT and BLOB only, hence the explicit column types below.
@@ -21,6 +21,16 @@ def words(default: Any = "", **more: Any) -> Any:
 def whole(default: Any = 0, **more: Any) -> Any:
     """A whole number: a quantity, an amount of money, minutes, or a yes (1) and no (0)."""
     return Field(default=default, sa_type=Integer, **more)
+
+
+def later(kind: Any, default: int | str, **more: Any) -> Any:
+    """A column that a later migration adds, with what it holds in the rows that were there before."""
+    return Field(default=default, sa_type=kind, sa_column_kwargs={"server_default": str(default)}, **more)
+
+
+def real(**more: Any) -> Any:
+    """A measured or computed amount in SI units, or nothing."""
+    return Field(default=None, sa_type=REAL, **more)
 
 
 def link(target: str, *, optional: bool = False, index: bool = True) -> Any:

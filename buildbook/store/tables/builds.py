@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from sqlalchemy import CheckConstraint, UniqueConstraint
+from sqlalchemy import CheckConstraint, Text, UniqueConstraint
 
-from buildbook.store.tables.base import STRICT, Row, at_least, link, whole, words
+from buildbook.store.tables.base import STRICT, Row, at_least, later, link, whole, words
 
 
 class Build(Row, table=True):
@@ -27,7 +27,11 @@ class Build(Row, table=True):
 
 
 class StepRun(Row, table=True):
-    """How far a step has got in a build; no row means not begun."""
+    """How far a step has got in a build; no row means not begun.
+
+    In hand, its clock runs since `resumed_at`, or stands still where that is empty; `minutes` is what was spent before.
+    `signed` says what was checked at a hold point, and `early` that it was begun before what ought to come first.
+    """
 
     __tablename__ = "step_run"
     __table_args__ = (
@@ -41,3 +45,7 @@ class StepRun(Row, table=True):
     started_at: str = words()
     finished_at: str = words()
     minutes: int | None = whole(None, nullable=True)
+    resumed_at: str = later(Text, "")
+    signed_at: str = later(Text, "")
+    signed: str = later(Text, "")
+    early: str = later(Text, "")
