@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from buildbook.errors import BadInput, Stale
@@ -10,6 +9,7 @@ from buildbook.tui.asking import Option
 from buildbook.tui.buying_days import day_understood, read_day, today
 from buildbook.tui.buying_rows import CLOSED, Placed, Plan, price_said
 from buildbook.tui.desk import Desk, Left
+from buildbook.tui.files import target_of, target_understood
 from buildbook.tui.words import amount, day
 
 if TYPE_CHECKING:
@@ -300,7 +300,7 @@ async def write_out(desk: Desk) -> None:
         from buildbook.exchange.out import ORDER_HEADINGS, order_rows, write_list
 
         rows = order_rows(to_order(shop, build), chosen)
-        write_list(Path(target).expanduser(), chosen or "To order", ORDER_HEADINGS, rows)
+        write_list(target_of(target), chosen or "To order", ORDER_HEADINGS, rows)
         return len(rows)
 
     many = await desk.read(write)
@@ -309,7 +309,6 @@ async def write_out(desk: Desk) -> None:
 
 def file_understood(text: str) -> str | None:
     """A hint where a file of that name would be replaced; refuses what is neither CSV nor XLSX."""
-    path = Path(text.strip()).expanduser()
-    if path.suffix.casefold() not in (".csv", ".xlsx"):
+    if target_of(text).suffix.casefold() not in (".csv", ".xlsx"):
         raise BadInput("An order is written as .csv or .xlsx.", "", "Let the name end so.")
-    return "A file of that name is there and will be replaced." if path.exists() else None
+    return target_understood(text)

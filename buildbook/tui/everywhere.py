@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from buildbook.tui.asking import Option
 from buildbook.tui.desk import Desk
+from buildbook.tui.files import target_of, target_understood
 from buildbook.tui.laying import plain
 from buildbook.tui.place import NAVIGATION, Place, Verb
 from buildbook.tui.rows import Line, text_of
@@ -129,22 +129,19 @@ async def export(desk: Desk) -> None:
     """Write the list as it stands into a CSV file."""
     listed = desk.frame.panel.list
     name = desk.frame.panel.place.NAME.lower()
-    target = await desk.line(f"Write these {len(listed)} rows to which file?", initial=f"{name}.csv", check=not_there)
+    target = await desk.line(
+        f"Write these {len(listed)} rows to which file?", initial=f"{name}.csv", check=target_understood
+    )
     headings = [column.heading or "remark" for column in listed.columns]
     rows = [[plain(text_of(cell)) for cell in row.cells] for row in listed.shown]
 
     def write(_: Workshop) -> None:
         from buildbook.exchange.writing import write_csv
 
-        write_csv(Path(target).expanduser(), headings, rows)
+        write_csv(target_of(target), headings, rows)
 
     await desk.read(write)
     desk.say(f"{len(rows)} rows written to {target}.")
-
-
-def not_there(text: str) -> str | None:
-    """A hint where a file of that name would be replaced."""
-    return "A file of that name is there and will be replaced." if Path(text).expanduser().exists() else None
 
 
 async def find_anywhere(desk: Desk) -> None:

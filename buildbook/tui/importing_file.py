@@ -12,6 +12,7 @@ from textual.widgets import Input
 
 from buildbook.errors import BadInput
 from buildbook.tui.asking import MOST_COMPLETIONS, AskLine, Typed
+from buildbook.tui.files import is_there, path_of
 from buildbook.tui.folding import FoldingList
 
 LISTS = (".csv", ".xlsx")
@@ -32,7 +33,7 @@ def entries_of(folder: Path) -> list[Entry]:
     """The lists of a folder, the newest first, then its folders by name; none where it cannot be read."""
     lists: list[Entry] = []
     folders: list[Entry] = []
-    with suppress(OSError), os.scandir(folder) as found:
+    with suppress(OSError, ValueError), os.scandir(folder) as found:
         for _, one in zip(range(MOST_ENTRIES), found, strict=False):
             with suppress(OSError):
                 if one.is_dir():
@@ -42,18 +43,6 @@ def entries_of(folder: Path) -> list[Entry]:
     lists.sort(key=lambda entry: (-entry.changed, entry.name.casefold()))
     folders.sort(key=lambda entry: entry.name.casefold())
     return lists + folders
-
-
-def path_of(text: str, base: Path) -> Path:
-    """The path that a text means: with ~ for one's own folder, else counted from `base`.
-
-    >>> path_of("boards/if.csv", Path("/lists")).as_posix(), path_of("/tmp/if.csv", Path("/lists")).as_posix()
-    ('/lists/boards/if.csv', '/tmp/if.csv')
-    """
-    path = Path(text.strip())
-    with suppress(RuntimeError):  # no such user
-        path = path.expanduser()
-    return base / path
 
 
 def parted(text: str) -> tuple[str, str]:
@@ -132,10 +121,7 @@ class AskFile(AskLine):
 
     def is_there(self, text: str) -> bool:
         """Whether there is a file or a folder of that name."""
-        try:
-            return path_of(text, self.base).exists()
-        except (OSError, ValueError):
-            return False
+        return is_there(path_of(text, self.base))
 
     def take(self, text: str) -> None:
         """Take a file, go into a folder."""
