@@ -9,7 +9,8 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from buildbook.actions import bench, boards, buying, checks, kits, log, stores
+from buildbook.actions import bench, boards, buying, checklists, checks, kits, log, measuring, snags, stores
+from buildbook.answers.measuring import point_meant
 from buildbook.answers.orders import orders
 from buildbook.exchange import boards as boards_in
 from buildbook.exchange import buying as buying_in
@@ -77,6 +78,7 @@ def define(shop: Workshop) -> None:
     for name, supplier in OFFERS.items():
         buying_in.apply_offers(shop, buying_in.prepare_offers(shop, HERE / "offers" / name, supplier))
     define_steps(shop)
+    define_points(shop)
     for row in rows_of("choices.csv"):
         if row["state"] == "shelved":
             checks.shelve(shop, row["project"], row["question"], row["reason"])
@@ -147,15 +149,44 @@ def define_steps(shop: Workshop) -> None:
     for path, steps in lists.items():
         own = {step.name for step in steps}
         within = [replace(step, after=tuple(one for one in step.after if one.step in own)) for step in steps]
-        bench.add_steps(shop, path.stem.replace("-", "/", 1), within)
+        checklists.add_steps(shop, path.stem.replace("-", "/", 1), within)
     for path, steps in lists.items():
         own = {step.name for step in steps}
         for number, step in enumerate(steps, 1):
             if any(one.step not in own for one in step.after):
-                bench.change_step(shop, f"{path.stem.replace('-', '/', 1)}/{number}", after=step.after)
+                checklists.change_step(shop, f"{path.stem.replace('-', '/', 1)}/{number}", after=step.after)
 
 
-def steps_of(path: Path) -> Iterator[bench.NewStep]:
+# Why a step is left alone afterwards, by its kind of work.
+WAIT_KINDS = {"degrease": "dry", "prime": "dry", "paint": "dry", "letter": "dry", "clear-coat": "dry", "cure": "cure"}
+
+
+def flagged(flags: str, word: str) -> Iterator[str]:
+    """What stands behind a word among the flags: "one-way, question METER", "fits T1 T2"."""
+    for flag in flags.split(","):
+        first, _, rest = flag.strip().partition(" ")
+        if first == word:
+            yield rest
+
+
+def define_points(shop: Workshop) -> None:
+    """The test sheets, board by board, and the steps that wait for a reading."""
+    rows = rows_of("points.csv")
+    for home in dict.fromkeys(row["assembly"] for row in rows):
+        sheet = [
+            measuring.NewPoint(
+                row["code"], row["measured"], row["limits"], row["unit"], row["condition"], row["caution"]
+            )
+            for row in rows
+            if row["assembly"] == home
+        ]
+        measuring.add_points(shop, home, sheet)
+    for row in rows:
+        if row["holds"]:
+            measuring.hold_step_by_point(shop, row["holds"], f"{row['assembly']}/{row['code']}")
+
+
+def steps_of(path: Path) -> Iterator[checklists.NewStep]:
     """The steps of a checklist: name | work | minutes | wait | flags | caution | after."""
     before = ""
     for text in path.read_text(encoding="utf-8").splitlines():
@@ -166,7 +197,7 @@ def steps_of(path: Path) -> Iterator[bench.NewStep]:
         low, likely, high = (read_minutes(part) for part in minutes.split("/"))
         waits = [read_minutes(part) for part in wait.split("/")] if wait else [0]
         named = [one.strip() for one in after.split(";")] if after else [before]
-        yield bench.NewStep(
+        yield checklists.NewStep(
             name=name,
             likely_min=likely,
             low_min=low,
@@ -177,7 +208,10 @@ def steps_of(path: Path) -> Iterator[bench.NewStep]:
             one_way="one-way" in flags,
             hold_point="hold point" in flags,
             caution=caution,
-            after=tuple(bench.After(one) for one in named if one not in ("", "-")),
+            wait_kind=WAIT_KINDS.get(work, "soak") if wait else "",
+            questions=tuple(flagged(flags, "question")),
+            fits=tuple(ref for refs in flagged(flags, "fits") for ref in refs.split()),
+            after=tuple(checklists.After(one) for one in named if one not in ("", "-")),
         )
         before = name
 
@@ -186,13 +220,22 @@ def steps_of(path: Path) -> Iterator[bench.NewStep]:
 
 
 def events() -> Iterator[Event]:
-    """Everything that happened since, from the three lists that tell of it."""
+    """Everything that happened since, from the five lists that tell of it."""
     for row in rows_of("orders.csv"):
         yield Event(day(row["placed"]), lambda shop, ref=row["order"]: place(shop, ref))  # type: ignore[misc]
     for row in rows_of("progress.csv"):
         yield Event(day(row["date"]), lambda shop, row=row: progress(shop, row))  # type: ignore[misc]
     for row in rows_of("log.csv"):
-        yield Event(datetime.fromisoformat(row["at"]).replace(tzinfo=UTC), lambda shop, row=row: tell(shop, row))  # type: ignore[misc]
+        yield Event(moment(row["at"]), lambda shop, row=row: tell(shop, row))  # type: ignore[misc]
+    for row in rows_of("readings.csv"):
+        yield Event(moment(row["at"]), lambda shop, row=row: read(shop, row))  # type: ignore[misc]
+    for row in rows_of("snags.csv"):
+        yield Event(moment(row["at"]), lambda shop, row=row: snag(shop, row))  # type: ignore[misc]
+
+
+def moment(text: str) -> datetime:
+    """A moment, in UTC."""
+    return datetime.fromisoformat(text).replace(tzinfo=UTC)
 
 
 def day(text: str) -> datetime:
@@ -223,15 +266,19 @@ def progress(shop: Workshop, row: dict[str, str]) -> None:
             kits.fit_lines(shop, build_code, assembly, refs="" if what == "all" else what)
         case "tick":
             minutes = int(row["minutes"]) if row["minutes"] else None
-            bench.tick(shop, build_code, f"{assembly}/{number_of(assembly, what)}", minutes=minutes)
+            number, step = step_named(assembly, what)
+            signed = "Looked at and measured: as drawn." if step.hold_point else None
+            bench.tick(shop, build_code, f"{assembly}/{number}", minutes=minutes, signed=signed)
+        case "start":
+            bench.start(shop, build_code, f"{assembly}/{step_named(assembly, what)[0]}")
         case "note":
             log.note(shop, what, build=build_code, assembly=assembly)
 
 
-def number_of(assembly: str, step: str) -> int:
-    """The place of a step in its checklist, from 1."""
+def step_named(assembly: str, name: str) -> tuple[int, checklists.NewStep]:
+    """A step and its place in its checklist, from 1."""
     path = HERE / "steps" / f"{assembly.replace('/', '-')}.txt"
-    return [one.name for one in steps_of(path)].index(step) + 1
+    return next((number, step) for number, step in enumerate(steps_of(path), 1) if step.name == name)
 
 
 def tell(shop: Workshop, row: dict[str, str]) -> None:
@@ -243,3 +290,21 @@ def tell(shop: Workshop, row: dict[str, str]) -> None:
             log.close_episode(shop, row["build"], row["text"])
         case "note":
             log.note(shop, row["text"], build=row["build"] or None, assembly=row["assembly"] or None)
+
+
+def read(shop: Workshop, row: dict[str, str]) -> None:
+    """Take a reading."""
+    measuring.read(shop, row["build"], row["point"], row["reading"], note=row["note"])
+
+
+def snag(shop: Workshop, row: dict[str, str]) -> None:
+    """Open a snag from the last reading of a point, try at it, or close it."""
+    name = f"{row['build']}/{row['snag']}"
+    match row["what"]:
+        case "open":
+            reading = point_meant(shop, row["point"], row["build"]).reading
+            snags.open_snag(shop, row["build"], row["text"], reading=reading)
+        case "try":
+            snags.add_try(shop, name, row["text"], row["showed"])
+        case "close":
+            snags.close_snag(shop, name, row["text"])

@@ -1,229 +1,122 @@
-"""Steps: what has to be done, in what order, and how far each build has got with them."""
+"""How far each build has got with its steps: begun, put down, done, signed, dropped."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any, NamedTuple
+from datetime import datetime
 
-from sqlalchemy import func
-from sqlmodel import col, select
-
-from buildbook.actions.reading import read_count, read_one_of, read_text
-from buildbook.actions.rows import change, remove, seek, the
-from buildbook.actions.seen import refuse_stale
+from buildbook.actions.reading import read_count, read_text
+from buildbook.actions.rows import remove, seek
 from buildbook.errors import BadInput, Forbidden
-from buildbook.reckon.explode import Contains as Link
-from buildbook.reckon.explode import loop_if_added
+from buildbook.reckon.readiness import OUT, QUESTION, UNREAD, readiness
 from buildbook.store.journal import Work, action
-from buildbook.store.read import kitting
-from buildbook.store.read.naming import BuildNamed, StepNamed, find_assembly, find_build, find_step
-from buildbook.store.tables import Step, StepNeed, StepRun
+from buildbook.store.read import kitting, order
+from buildbook.store.read.naming import BuildNamed, StepNamed, find_build, find_step
+from buildbook.store.tables import StepRun
 from buildbook.store.workshop import Workshop
-from buildbook.trade.plain import clean
-from buildbook.trade.units import LONGEST_MIN
+from buildbook.trade.units import LONGEST_MIN, LONGEST_SITTING_MIN
 
 
-class After(NamedTuple):
-    """A step that must be done (FS) or begun (SS) before another, with the least wait between in minutes."""
+def start(shop: Workshop, build: str, step: str | int, *, anyway: bool = False) -> str:
+    """Take a step in hand, or go on with one that was put down, and return its name. Its clock runs from now on.
 
-    step: str
-    link: str = "fs"
-    wait_min: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class NewStep:
-    """A step to be made: hands-on minutes (least, likely, most), then perhaps an unattended wait (least, most).
-
-    With only the likely minutes given, the least and the most are the same. `after` names steps by number, place
-    or name.
+    Begun before what ought to come first, that is kept with it. Raises Forbidden for a one-way step or a hold point
+    that is held, naming what holds it, unless `anyway` says that this was read.
     """
+    for_build, known = _step_of(shop, build, step)
+    held = _held_by(shop, for_build, known.id)
+    if held and not anyway and (known.one_way or known.hold_point):
+        why = "It cannot be undone" if known.one_way else "It is a hold point"
+        raise Forbidden(
+            f"{known.name} was not begun.", f"{why}, and it is held: {'; '.join(held)}.", "Do these first, or say so."
+        )
+    with action(shop, f"Start: {known.name}", build_id=for_build.id) as work:
+        row = _run(work, for_build, known)
+        if row.state == "in hand" and row.resumed_at:
+            raise Forbidden(f"{known.name} is in hand already for {for_build.code}.")
+        if row.state != "in hand":
+            row.state, row.finished_at, row.started_at = "in hand", "", work.at
+            row.early = "; ".join(held)
+        row.resumed_at = work.at
+    return known.name
 
-    name: str
-    likely_min: int = 0
-    low_min: int | None = None
-    high_min: int | None = None
-    wait_low_min: int = 0
-    wait_high_min: int | None = None
-    work: str = ""
-    one_way: bool = False
-    hold_point: bool = False
-    caution: str = ""
-    after: tuple[After, ...] = ()
+
+def pause(shop: Workshop, build: str, step: str | int) -> str:
+    """Put a step in hand down for now: its clock stands still, and the minutes so far are kept. Returns its name."""
+    for_build, known = _step_of(shop, build, step)
+    with action(shop, f"Put down: {known.name}", build_id=for_build.id) as work:
+        row = seek(work, StepRun, build_id=for_build.id, step_id=known.id)
+        if row is None or row.state != "in hand" or not row.resumed_at:
+            raise Forbidden(f"{known.name} is not being worked on for {for_build.code}.", "", "Start it first.")
+        row.minutes = _so_far(row, work.at)
+        row.resumed_at = ""
+    return known.name
 
 
-def add_step(shop: Workshop, assembly: str, step: NewStep) -> int:
-    """Add a step at the end of the checklist of an assembly and return its number."""
-    return add_steps(shop, assembly, [step], title=f"Add step: {clean(step.name)}")[0]
+def tick(shop: Workshop, build: str, step: str | int, *, minutes: int | None = None, signed: str | None = None) -> str:
+    """Tick a step off as done, with the hands-on minutes it took if known, and return its name.
 
-
-def add_steps(shop: Workshop, assembly: str, steps: Sequence[NewStep], *, title: str = "") -> list[int]:
-    """Add steps at the end of the checklist of an assembly, in one action, and return their numbers.
-
-    A step may come after one of the others, by its name. Raises Forbidden when they would wait for each other.
+    Minutes not given are those of its clock. At a hold point, `signed` says what was checked.
     """
-    home = find_assembly(shop, assembly)
-    with action(shop, clean(title) or f"Add {len(steps)} steps to {home.path}") as work:
-        last = work.exec(select(func.max(Step.position)).where(col(Step.assembly_id) == home.id)).one() or 0
-        rows = [_step_row(step, home.id, last + place) for place, step in enumerate(steps, 1)]
-        numbers = list(work.insert_many(Step, rows))
-        by_name = {clean(step.name).casefold(): number for step, number in zip(steps, numbers, strict=True)}
-        needs = []
-        for step, number in zip(steps, numbers, strict=True):
-            for after in step.after:
-                before = by_name.get(clean(after.step).casefold())
-                needs.append(_need_row(number, before or find_step(shop, after.step, among={home.id}).id, after))
-        _refuse_loops(work, needs)
-        work.insert_many(StepNeed, needs)
-    return numbers
-
-
-def _step_row(step: NewStep, assembly: int, position: int) -> dict[str, str | int]:
-    name = clean(step.name)
-    if not name:
-        raise BadInput("The step was not made.", "It has no name.", "Say in a few words what is to be done.")
-    likely = step.likely_min
-    low = likely if step.low_min is None else step.low_min
-    high = likely if step.high_min is None else step.high_min
-    wait_high = step.wait_low_min if step.wait_high_min is None else step.wait_high_min
-    _refuse_disorder(name, low, likely, high)
-    _refuse_disorder(name, 0, step.wait_low_min, wait_high)
-    return {
-        "assembly_id": assembly,
-        "position": position,
-        "name": name,
-        "work": clean(step.work),
-        "low_min": low,
-        "likely_min": likely,
-        "high_min": high,
-        "wait_low_min": step.wait_low_min,
-        "wait_high_min": wait_high,
-        "one_way": int(step.one_way),
-        "hold_point": int(step.hold_point),
-        "caution": read_text(step.caution, "caution"),
-    }
-
-
-def _refuse_disorder(name: str, low: int, likely: int, high: int) -> None:
-    if not 0 <= low <= likely <= high <= LONGEST_MIN:
-        raise BadInput(
-            f"The minutes of {name} were not taken.",
-            f"{low}, {likely} and {high} do not stand in order from 0 up.",
-            "Give the least first and the most last.",
-        )
-
-
-def _need_row(step: int, before: int, after: After) -> dict[str, str | int]:
-    return {
-        "step_id": step,
-        "needs_id": before,
-        "link": read_one_of(after.link, ("fs", "ss"), "link between steps").upper(),
-        "wait_min": read_count(after.wait_min, "minutes", least=0, most=LONGEST_MIN),
-    }
-
-
-def _refuse_loops(work: Work, needs: Iterable[dict[str, str | int]]) -> None:
-    """Raise Forbidden when steps would wait for each other."""
-    links = [Link(row.needs_id, row.step_id, 1) for row in work.exec(select(StepNeed))]
-    for need in needs:
-        new = Link(int(need["needs_id"]), int(need["step_id"]), 1)
-        path = (new.parent, new.child) if new.parent == new.child else loop_if_added(links, new)
-        if path:
-            names = [the(work, Step, number).name for number in path]
-            raise Forbidden(
-                "The order of the steps was not taken.",
-                f"They would wait for each other: {' before '.join(names)}.",
-                "Leave one of them out.",
-            )
-        links.append(new)
-
-
-def change_step(
-    shop: Workshop,
-    step: str | int,
-    *,
-    name: str | None = None,
-    low_min: int | None = None,
-    likely_min: int | None = None,
-    high_min: int | None = None,
-    wait_low_min: int | None = None,
-    wait_high_min: int | None = None,
-    work: str | None = None,
-    one_way: bool | None = None,
-    hold_point: bool | None = None,
-    caution: str | None = None,
-    after: Sequence[After] | None = None,
-    expected: Mapping[str, Any] | None = None,
-) -> int:
-    """Change what is given of a step and return its number; `after` replaces all that it comes after."""
-    known = find_step(shop, step)
-    befores = None if after is None else [(one, find_step(shop, one.step, among={known.assembly_id})) for one in after]
-    with action(shop, f"Change step: {known.name}") as writing:
-        row = the(writing, Step, known.id)
-        refuse_stale(f"Step {known.path}", row, expected)
-        change(
-            row,
-            name=clean(name) if name is not None else None,
-            low_min=low_min,
-            likely_min=likely_min,
-            high_min=high_min,
-            wait_low_min=wait_low_min,
-            wait_high_min=wait_high_min,
-            work=None if work is None else clean(work),
-            one_way=None if one_way is None else int(one_way),
-            hold_point=None if hold_point is None else int(hold_point),
-            caution=None if caution is None else read_text(caution, "caution"),
-        )
-        _refuse_disorder(row.name, row.low_min, row.likely_min, row.high_min)
-        _refuse_disorder(row.name, 0, row.wait_low_min, row.wait_high_min)
-        if befores is not None:
-            _replace_needs(writing, known, [_need_row(known.id, before.id, one) for one, before in befores])
-    return known.id
-
-
-def _replace_needs(work: Work, step: StepNamed, needs: Sequence[dict[str, str | int]]) -> None:
-    for row in work.exec(select(StepNeed).where(col(StepNeed.step_id) == step.id)).all():
-        work.delete(row)
-    work.flush()
-    _refuse_loops(work, needs)
-    work.insert_many(StepNeed, needs)
-
-
-def drop_step(shop: Workshop, step: str | int) -> None:
-    """Take a step off its checklist. Raises Forbidden when a build has begun it or something was written about it."""
-    known = find_step(shop, step)
-    with action(shop, f"Take step off the list: {known.name}") as work:
-        if kitting.step_is_used(shop.reads, known.id):
-            raise Forbidden(
-                f"{known.name} was not taken off the list.",
-                "A build has begun it, or the log tells of it.",
-                "Drop it for that build instead.",
-            )
-        either = (col(StepNeed.step_id) == known.id) | (col(StepNeed.needs_id) == known.id)
-        for row in work.exec(select(StepNeed).where(either)).all():
-            work.delete(row)
-        work.flush()
-        remove(work, the(work, Step, known.id))
-
-
-# --- how far a build has got -----------------------------------------------------------------------------------------
-
-
-def start(shop: Workshop, build: str, step: str | int) -> str:
-    """Take a step in hand and return its name."""
-    return _set_state(shop, build, step, "in hand", "Start")
-
-
-def tick(shop: Workshop, build: str, step: str | int, *, minutes: int | None = None) -> str:
-    """Tick a step off as done, with the hands-on minutes it took if known, and return its name."""
     took = None if minutes is None else read_count(minutes, "minutes", least=0, most=LONGEST_MIN)
-    return _set_state(shop, build, step, "done", "Done", minutes=took)
+    for_build, known = _step_of(shop, build, step)
+    words = None if signed is None else _signature(known, signed)
+    with action(shop, f"Done: {known.name}", build_id=for_build.id) as work:
+        row = _run(work, for_build, known)
+        if row.state == "done" and took is None and words is None:
+            raise Forbidden(f"{known.name} is done already for {for_build.code}.")
+        row.minutes = _so_far(row, work.at) if took is None else took
+        if row.state != "done":
+            row.state, row.finished_at = "done", work.at
+        row.resumed_at = ""
+        if words is not None:
+            row.signed_at, row.signed = work.at, words
+    return known.name
+
+
+def sign(shop: Workshop, build: str, step: str | int, checked: str) -> str:
+    """Sign a hold point that is done, saying what was checked, and return its name; what follows is then free."""
+    for_build, known = _step_of(shop, build, step)
+    words = _signature(known, checked)
+    with action(shop, f"Sign: {known.name}", build_id=for_build.id) as work:
+        row = seek(work, StepRun, build_id=for_build.id, step_id=known.id)
+        if row is None or row.state != "done":
+            raise Forbidden(f"{known.name} was not signed.", "It is not done.", "Finish it first.")
+        row.signed_at, row.signed = work.at, words
+    return known.name
+
+
+def _held_by(shop: Workshop, build: BuildNamed, step: int) -> list[str]:
+    """What of the order of work, questions and readings holds a step, each by its name; parts are not asked for."""
+    found = order.order(shop.reads)
+    runs = order.runs_of(found, build.id)
+    lists = order.checklists(found, kitting.inside(shop.reads, build.assembly_id))
+    units = shop.reads.execute("SELECT units FROM build WHERE id = ?", (build.id,)).fetchone()[0]
+    holds = order.told_holds(found, build.id, units)
+    standing = readiness(lists, runs, found.needs, holds, int(shop.clock().timestamp()) // 60)[step]
+    names = {row.id: row.name for rows in found.lists.values() for row in rows}
+    codes = {QUESTION: {row.choice: f"question {row.code}" for row in found.questions}}
+    codes[UNREAD] = codes[OUT] = {row.point: f"reading {row.code}" for row in found.points}
+    return [codes.get(reason.kind, names)[reason.number] for reason in standing.reasons]
+
+
+def _signature(step: StepNamed, checked: str) -> str:
+    if not step.hold_point:
+        raise Forbidden(f"{step.name} was not signed.", "It is no hold point.", "Finish it as it is.")
+    words = read_text(checked, "signature")
+    if not words:
+        raise BadInput(f"{step.name} was not signed.", "Nothing says what was checked.", "Say it in a few words.")
+    return words
 
 
 def drop(shop: Workshop, build: str, step: str | int) -> str:
     """Leave a step out of a build and return its name."""
-    return _set_state(shop, build, step, "dropped", "Leave out")
+    for_build, known = _step_of(shop, build, step)
+    with action(shop, f"Leave out: {known.name}", build_id=for_build.id) as work:
+        row = _run(work, for_build, known)
+        if row.state == "dropped":
+            raise Forbidden(f"{known.name} is dropped already for {for_build.code}.")
+        row.state, row.finished_at, row.resumed_at = "dropped", work.at, ""
+    return known.name
 
 
 def untick(shop: Workshop, build: str, step: str | int) -> str:
@@ -237,23 +130,26 @@ def untick(shop: Workshop, build: str, step: str | int) -> str:
     return known.name
 
 
-def _set_state(
-    shop: Workshop, build: str, step: str | int, state: str, said: str, *, minutes: int | None = None
-) -> str:
-    for_build, known = _step_of(shop, build, step)
-    with action(shop, f"{said}: {known.name}", build_id=for_build.id) as work:
-        row = seek(work, StepRun, build_id=for_build.id, step_id=known.id)
-        if row is None:
-            row = StepRun(build_id=for_build.id, step_id=known.id, state="")
-            work.add(row)
-        elif row.state == state and minutes is None:
-            raise Forbidden(f"{known.name} is {state} already for {for_build.code}.")
-        if row.state != state:
-            row.state = state
-            row.finished_at = "" if state == "in hand" else work.at
-            row.started_at = work.at if state == "in hand" else row.started_at
-        change(row, minutes=minutes)
-    return known.name
+def _run(work: Work, build: BuildNamed, step: StepNamed) -> StepRun:
+    """How far a step has got in a build; a new row when it has not been begun."""
+    row = seek(work, StepRun, build_id=build.id, step_id=step.id)
+    if row is None:
+        row = StepRun(build_id=build.id, step_id=step.id, state="")
+        work.add(row)
+    return row
+
+
+def _so_far(row: StepRun, now: str) -> int | None:
+    """The minutes spent on a step, its clock included; none where nothing tells them.
+
+    A clock that ran for longer than LONGEST_SITTING_MIN was forgotten, or set back: it tells nothing.
+    """
+    if not row.resumed_at:
+        return row.minutes
+    ran = int((datetime.fromisoformat(now) - datetime.fromisoformat(row.resumed_at)).total_seconds() // 60)
+    if not 0 < ran <= LONGEST_SITTING_MIN:
+        return row.minutes
+    return (row.minutes or 0) + ran
 
 
 def _step_of(shop: Workshop, build: str, step: str | int) -> tuple[BuildNamed, StepNamed]:

@@ -11,7 +11,7 @@ from sqlmodel import col, select
 from buildbook.actions.counting import LARGE_AT_LEAST, LINE_AT_MOST, LOSS_AT_MOST_BP, refuse_too_many
 from buildbook.actions.incoming import NOTHING, NewPart, Remembered, make_parts, remember
 from buildbook.actions.reading import read_count, read_qty, read_text
-from buildbook.actions.rows import change, put, remove, the
+from buildbook.actions.rows import OF_LINES, change, cut_loose, put, remove, the
 from buildbook.actions.seen import refuse_stale
 from buildbook.errors import Forbidden
 from buildbook.reckon.difference import Difference, ListLine
@@ -125,6 +125,7 @@ def drop_line(shop: Workshop, line: str | int) -> None:
     with action(shop, f"Take {known.part} off the list of {known.path}") as work:
         if holders := kitting.holders_of_line(shop.reads, known.id):
             raise held(f"{known.part} was not taken off the list of {known.path}.", holders)
+        cut_loose(work, OF_LINES, [known.id])
         remove(work, the(work, Line, known.id))
 
 
@@ -161,6 +162,7 @@ def apply_list(
             row = _unchanged(rows.get(before.line), before)
             if holders := kitting.holders_of_line(shop.reads, row.id or 0):
                 raise held(f"The list of {home.path} was not taken in: {before_refs(before)} would go.", holders)
+            cut_loose(work, OF_LINES, [row.id or 0])
             work.delete(row)
         for changed in difference.changed:
             row = _unchanged(rows.get(changed.before.line), changed.before)

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any, TypeVar
+import json
+from collections.abc import Collection, Iterable
+from typing import Any, TypeAlias, TypeVar
 
 from buildbook.errors import BadInput, Forbidden
 from buildbook.store.journal import Work, table_of
 from buildbook.store.read import kitting
-from buildbook.store.tables import Row
+from buildbook.store.tables import Row, StepLine, StepNeed, StepPoint, StepQuestion, StepWaived
 
 Kept = TypeVar("Kept", bound=Row)
+Ties: TypeAlias = tuple[tuple[type[Row], str], ...]
 
 
 def put(work: Work, row: Row) -> int:
@@ -51,6 +54,38 @@ def remove(work: Work, row: Row) -> None:
     """Take a row away."""
     work.delete(row)
     work.flush()
+
+
+def numbers_of(work: Work, model: type[Row], column: str, numbers: Iterable[int]) -> list[int]:
+    """The numbers of the rows in which a column has one of these values."""
+    statement = f"SELECT id FROM {table_of(model).name} WHERE {column} IN (SELECT value FROM json_each(?)) ORDER BY id"
+    return [row[0] for row in work.run(statement, (json.dumps(list(numbers)),))]
+
+
+# The rows that bind something to a step, a line, a question or a test point, and go with it.
+OF_STEPS: Ties = (
+    (StepNeed, "step_id"),
+    (StepNeed, "needs_id"),
+    (StepLine, "step_id"),
+    (StepQuestion, "step_id"),
+    (StepPoint, "step_id"),
+    (StepWaived, "step_id"),
+    (StepWaived, "before_id"),
+)
+OF_LINES: Ties = ((StepLine, "line_id"),)
+OF_QUESTIONS: Ties = ((StepQuestion, "choice_id"),)
+OF_POINTS: Ties = ((StepPoint, "point_id"),)
+
+
+def cut_loose(work: Work, ties: Ties, numbers: Collection[int]) -> None:
+    """Take away what binds other rows to those of these numbers, which are about to go."""
+    for model, column in ties:
+        take_away(work, model, numbers_of(work, model, column, numbers))
+
+
+def take_away(work: Work, model: type[Row], numbers: Iterable[int]) -> None:
+    """Take away the rows of these numbers."""
+    work.change_many(model, dict.fromkeys(numbers))
 
 
 def refuse_taken(work: Work, model: type[Row], code: str, what: str) -> None:

@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from sqlmodel import col, select
+
 from buildbook.actions.lists import held, read_line_qty
 from buildbook.actions.reading import read_count
-from buildbook.actions.rows import remove, the
+from buildbook.actions.rows import OF_LINES, cut_loose, remove, the
 from buildbook.errors import BadInput, Forbidden
 from buildbook.reckon.explode import Contains, Demand, explode, line_need
 from buildbook.store.journal import Work, action
 from buildbook.store.read import kitting
 from buildbook.store.read.naming import find_line, find_part
-from buildbook.store.tables import Line, Part
+from buildbook.store.tables import Line, Part, StepLine
 from buildbook.store.workshop import Workshop
 from buildbook.trade.refdes import join_refs, read_refs
 
@@ -35,6 +37,7 @@ def split_line(shop: Workshop, line: str | int, some: str | int) -> int:
         _refuse_held(work, row)
         fields = row.model_dump(exclude={"id"}) | {"qty": part.qty, "refs": join_refs(part.refs)}
         (number,) = work.insert_many(Line, [fields])
+        _fit_with(work, number, known.id)
         in_order = _in_order(work, row.assembly_id)
         in_order.remove(number)
         in_order.insert(in_order.index(known.id) + 1, number)
@@ -118,8 +121,18 @@ def join_lines(shop: Workshop, line: str | int, other: str | int) -> int:
         row.qty = read_line_qty(row.qty + gone.qty, unit)
         row.refs = join_refs([*read_refs(row.refs), *read_refs(gone.refs)])
         row.note = "\n".join(dict.fromkeys(note for note in (row.note, gone.note) if note))
+        _fit_with(work, first.id, second.id)
+        cut_loose(work, OF_LINES, [second.id])
         remove(work, gone)
     return first.id
+
+
+def _fit_with(work: Work, line: int, model: int) -> None:
+    """The steps that fit one line fit the other too."""
+    steps = {
+        tie: work.exec(select(StepLine.step_id).where(col(StepLine.line_id) == tie)).all() for tie in (line, model)
+    }
+    work.insert_many(StepLine, [{"step_id": step, "line_id": line} for step in steps[model] if step not in steps[line]])
 
 
 def _kind_of(row: Line) -> tuple[int, int, int | None, int, int]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
 from sqlmodel import col, select
@@ -11,13 +11,39 @@ from sqlmodel import col, select
 from buildbook.actions.boards import last_place, refuse_loop, unit_of
 from buildbook.actions.counting import refuse_too_many
 from buildbook.actions.reading import read_code, read_count
-from buildbook.actions.rows import put, seek, taken, the
+from buildbook.actions.rows import (
+    OF_LINES,
+    OF_POINTS,
+    OF_QUESTIONS,
+    OF_STEPS,
+    cut_loose,
+    numbers_of,
+    put,
+    seek,
+    take_away,
+    taken,
+    the,
+)
 from buildbook.errors import Forbidden
 from buildbook.reckon.explode import Contains as Link
 from buildbook.store.journal import Work, action, table_of
 from buildbook.store.read import kitting
 from buildbook.store.read.naming import find_assembly, find_project
-from buildbook.store.tables import Assembly, Build, Choice, Contains, Line, Option, Project, Row, Step, StepNeed
+from buildbook.store.tables import (
+    Assembly,
+    Build,
+    Choice,
+    Contains,
+    Line,
+    Option,
+    Project,
+    Row,
+    Step,
+    StepLine,
+    StepNeed,
+    StepWaived,
+    TestPoint,
+)
 from buildbook.store.workshop import Workshop
 from buildbook.trade.plain import clean, quote
 
@@ -42,11 +68,12 @@ def copy_assembly(shop: Workshop, assembly: str, project: str, code: str, name: 
         row.position = last_place(work, home.id) + 1
         copy = put(work, row)
         options = None if home.id == known.project_id else _chosen(work)
-        lines = _bound(_rows_of(work, Line, "assembly_id", [known.id]), options)
-        work.insert_many(Line, [{**line, "assembly_id": copy} for line in lines])
+        lines = _bound(_rows_of(work, Line, "assembly_id", [known.id], numbered=True), options)
+        old = [line.pop("id") for line in lines]
+        copies = work.insert_many(Line, [{**line, "assembly_id": copy} for line in lines])
         links = _bound(_rows_of(work, Contains, "parent_id", [known.id]), options)
         work.insert_many(Contains, [{**link, "parent_id": copy} for link in _merged(links)])
-        _copy_steps(work, known.id, copy)
+        _copy_steps(work, known.id, copy, dict(zip(old, copies, strict=True)))
         unit = unit_of(work, home.id)
         if unit not in (None, copy):
             refuse_loop(work, Link(unit, copy, 1), f"{path} was not made.")
@@ -75,16 +102,20 @@ def _merged(links: Iterable[Fields]) -> list[Fields]:
     return list(found.values())
 
 
-def _copy_steps(work: Work, model: int, copy: int) -> None:
+def _copy_steps(work: Work, model: int, copy: int, lines: Mapping[int, int]) -> None:
+    """The checklist of an assembly, with the order among its steps and the copied lines that they fit."""
     steps = _rows_of(work, Step, "assembly_id", [model], numbered=True)
     old = [step.pop("id") for step in steps]
     new = dict(zip(old, work.insert_many(Step, [{**step, "assembly_id": copy} for step in steps]), strict=True))
-    needs = [
-        {**need, "step_id": new[need["step_id"]], "needs_id": new[need["needs_id"]]}
-        for need in _rows_of(work, StepNeed, "step_id", old)
-        if need["needs_id"] in new
-    ]
-    work.insert_many(StepNeed, needs)
+    ties: tuple[tuple[type[Row], str, Mapping[int, int]], ...] = (
+        (StepNeed, "needs_id", new),
+        (StepWaived, "before_id", new),
+        (StepLine, "line_id", lines),
+    )
+    for tie, other, copies in ties:
+        rows = _rows_of(work, tie, "step_id", old)
+        within = [row for row in rows if row[other] in copies]
+        work.insert_many(tie, [{**row, "step_id": new[row["step_id"]], other: copies[row[other]]} for row in within])
 
 
 def _rows_of(
@@ -147,15 +178,15 @@ def drop_project(shop: Workshop, code: str) -> None:
     """
     home = find_project(shop, code)
     with action(shop, f"Take project {home.code} away") as work:
-        assemblies = _numbers(work, Assembly, "project_id", [home.id])
+        assemblies = numbers_of(work, Assembly, "project_id", [home.id])
         _refuse_used(work, f"Project {home.code}", assemblies)
         _refuse_told(work, f"Project {home.code}", home.id)
-        work.change_many(Build, _gone(_numbers(work, Build, "project_id", [home.id])))
+        take_away(work, Build, numbers_of(work, Build, "project_id", [home.id]))
         _drop_assemblies(work, assemblies)
-        choices = _numbers(work, Choice, "project_id", [home.id])
-        work.change_many(Option, _gone(_numbers(work, Option, "choice_id", choices)))
-        work.change_many(Choice, _gone(choices))
-        work.change_many(Project, {home.id: None})
+        choices = numbers_of(work, Choice, "project_id", [home.id])
+        cut_loose(work, (*OF_QUESTIONS, (Option, "choice_id")), choices)
+        take_away(work, Choice, choices)
+        take_away(work, Project, [home.id])
 
 
 # Indexes: line_of_assembly, ix_step_assembly_id, ix_step_run_step_id; holdings and entries are few.
@@ -167,8 +198,13 @@ BEGUN = """
     SELECT s.name FROM step_run AS r JOIN step AS s ON s.id = r.step_id
      WHERE s.assembly_id IN (SELECT value FROM json_each(?)) LIMIT 1
 """
+MEASURED = """
+    SELECT t.code || ' ' || r.text FROM reading AS r JOIN test_point AS t ON t.id = r.point_id
+     WHERE t.assembly_id IN (SELECT value FROM json_each(?)) LIMIT 1
+"""
 WRITTEN_ABOUT = """
-    SELECT e.text FROM entry AS e LEFT JOIN step AS s ON s.id = e.step_id
+    SELECT e.text FROM (SELECT text, assembly_id, step_id FROM entry UNION ALL
+                        SELECT title, assembly_id, step_id FROM snag) AS e LEFT JOIN step AS s ON s.id = e.step_id
      WHERE coalesce(e.assembly_id, s.assembly_id) IN (SELECT value FROM json_each(?)) LIMIT 1
 """
 # Of a whole project: what is said of its builds, and which other projects use a piece of it.
@@ -196,6 +232,8 @@ def _refuse_used(work: Work, what: str, assemblies: Sequence[int]) -> None:
         )
     if begun := work.run(BEGUN, numbers).scalar():
         raise Forbidden(f"{what} was not taken away.", f"A step of it has been begun: {begun}.", "Untick it first.")
+    if read := work.run(MEASURED, numbers).scalar():
+        raise Forbidden(f"{what} was not taken away.", f"A reading was taken there: {read}.", "It stays on record.")
     if said := work.run(WRITTEN_ABOUT, numbers).scalar():
         raise Forbidden(
             f"{what} was not taken away.", f"The log tells of it: {quote(said)}.", "Take the note away first."
@@ -215,23 +253,12 @@ def _refuse_told(work: Work, what: str, project: int) -> None:
 
 def _drop_assemblies(work: Work, assemblies: Sequence[int]) -> None:
     """Take assemblies away, and all that belongs to them."""
-    steps = _numbers(work, Step, "assembly_id", assemblies)
-    for model, columns, numbers in (
-        (StepNeed, ("step_id", "needs_id"), steps),
-        (Contains, ("parent_id", "child_id"), assemblies),
-        (Line, ("assembly_id",), assemblies),
-    ):
-        gone = {number for column in columns for number in _numbers(work, model, column, numbers)}
-        work.change_many(model, _gone(gone))
-    work.change_many(Step, _gone(steps))
-    work.change_many(Assembly, _gone(assemblies))
-
-
-def _numbers(work: Work, model: type[Row], column: str, numbers: Sequence[int]) -> list[int]:
-    """The numbers of the rows that belong to these numbers."""
-    statement = f"SELECT id FROM {table_of(model).name} WHERE {column} IN (SELECT value FROM json_each(?)) ORDER BY id"
-    return [row[0] for row in work.run(statement, (json.dumps(numbers),))]
-
-
-def _gone(numbers: Iterable[int]) -> dict[int, None]:
-    return dict.fromkeys(numbers)
+    steps = numbers_of(work, Step, "assembly_id", assemblies)
+    lines = numbers_of(work, Line, "assembly_id", assemblies)
+    points = numbers_of(work, TestPoint, "assembly_id", assemblies)
+    cut_loose(work, OF_STEPS, steps)
+    cut_loose(work, OF_LINES, lines)
+    cut_loose(work, OF_POINTS, points)
+    cut_loose(work, ((Contains, "parent_id"), (Contains, "child_id")), assemblies)
+    for model, numbers in ((TestPoint, points), (Line, lines), (Step, steps), (Assembly, assemblies)):
+        take_away(work, model, numbers)

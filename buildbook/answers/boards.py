@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.answers.form import Answer, count_of
-from buildbook.answers.standing import Standing, builds_that_count, find_build, stand
+from buildbook.answers.standing import builds_that_count, find_build, stand
 from buildbook.store.read import boards as read
 from buildbook.store.read.boards import AssemblyRow
 from buildbook.store.read.standing import BuildRow, LineNeed, links
@@ -89,32 +89,34 @@ def boards(shop: Workshop, build: str | None = None) -> Boards:
     for parent, child, _ in links(shop.reads):
         inside.setdefault(parent, []).append(child)
     bulk = read.parts_in_bulk(shop.reads)
+    lines = standing.lines_by_build()
     rows: list[BoardRow] = []
     for one in wanted:
-        rows.extend(board_rows(shop, one, standing, assemblies, inside, bulk))
+        rows.extend(board_rows(shop, one, lines.get(one.id, []), standing.counts, assemblies, inside, bulk))
     return Boards(boards_sentence(wanted, rows), tuple(rows))
 
 
 def board_rows(
     shop: Workshop,
     build: BuildRow,
-    standing: Standing,
+    pairs: Sequence[tuple[LineNeed, Share]],
+    counts: Mapping[tuple[int, int], int],
     assemblies: dict[int, AssemblyRow],
     inside: dict[int, list[int]],
     bulk: Collection[int],
 ) -> list[BoardRow]:
     """The sections of one build, each where it is first met in the tree."""
     lines: dict[int, list[tuple[LineNeed, Share]]] = {}
-    pairs = standing.lines_of(build.id)
     for need, share in pairs:
         lines.setdefault(need.assembly, []).append((need, share))
     surplus = Counter(row.assembly for row in surplus_of(shop, build.id, pairs))
-    steps = read.step_counts(shop.reads, build.id)
+    tree = list(walk(build.assembly_id, inside, assemblies))
+    steps = read.step_counts(shop.reads, build.id, [number for number, _ in tree])
     rows = []
-    for number, depth in walk(build.assembly_id, inside, assemblies):
+    for number, depth in tree:
         own = assemblies[number]
         count = steps.get(number)
-        makes = standing.counts.get((build.id, number))
+        makes = counts.get((build.id, number))
         rows.append(
             BoardRow(
                 build=build.code,

@@ -1,6 +1,6 @@
-"""Checks: is the design inside its limits, and what is still to be decided?
+"""Checks: is the design inside its limits, what is still to be decided, and does each board measure right?
 
-So far it knows the questions of the design; `BEYOND` says what is not kept yet.
+So far it knows the questions of the design, the test sheets and the snags; `BEYOND` says what is not kept yet.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.answers.form import Answer, count_of, join_words
+from buildbook.answers.measuring import PointRow, SnagRow, points, sheets_said, snags, snags_said
 from buildbook.answers.standing import find_build
 from buildbook.errors import BadInput
 from buildbook.store.read import checks as read
@@ -18,7 +19,7 @@ from buildbook.trade.plain import quote
 if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
 
-BEYOND = "Supply budgets, contact ratings, test sheets and safety checks are not kept yet: nothing is said of them."
+BEYOND = "Supply budgets and contact ratings are not kept yet: nothing is said of them."
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,15 +47,17 @@ class ChoiceRow:
 
 @dataclass(frozen=True, slots=True)
 class Checks(Answer):
-    """The questions of the design, the open ones first."""
+    """The questions of the design, the open ones first; the test sheets; the snags, the open ones first."""
 
     SCHEMA: ClassVar[str] = "buildbook.checks/1"
     rows: tuple[ChoiceRow, ...]
+    points: tuple[PointRow, ...]
+    snags: tuple[SnagRow, ...]
     beyond: str
 
 
 def checks(shop: Workshop, build: str | None = None) -> Checks:
-    """The questions of every project, or of the project of one build.
+    """The questions of every project, or of the project of one build; the test sheets and the snags of the same.
 
     Raises BadInput for an unknown build.
     """
@@ -75,7 +78,10 @@ def checks(shop: Workshop, build: str | None = None) -> Checks:
         for choice in read.choices(shop.reads)
         if own is None or choice.project == own.project
     )
-    return Checks(_sentence(rows), rows, BEYOND)
+    sheets, faults = tuple(points(shop, build)), snags(shop, build).rows
+    said = [_questions_said(rows), sheets_said(sheets), snags_said(faults)]
+    sentence = "; ".join(filter(None, said)) or "no question has been asked yet"
+    return Checks(f"{sentence[0].upper()}{sentence[1:]}.", rows, sheets, faults, BEYOND)
 
 
 def find_question(shop: Workshop, text: str) -> tuple[str, str]:
@@ -98,10 +104,10 @@ def find_question(shop: Workshop, text: str) -> tuple[str, str]:
     )
 
 
-def _sentence(rows: tuple[ChoiceRow, ...]) -> str:
+def _questions_said(rows: tuple[ChoiceRow, ...]) -> str:
     if not rows:
-        return "No question has been asked yet."
+        return ""
     counts = {state: sum(row.state == state for row in rows) for state in ("open", "chosen", "shelved")}
     said = [f"{count_of(counts['open'], 'question')} open"]
     said += [f"{counts[state]} {state}" for state in ("chosen", "shelved") if counts[state]]
-    return ", ".join(said)[0].upper() + ", ".join(said)[1:] + "."
+    return ", ".join(said)

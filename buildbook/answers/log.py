@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
@@ -19,6 +20,14 @@ if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
 
 USUAL = 30
+KINDS = (
+    ("note", "notes"),
+    ("snag", "snags"),
+    ("try", "tries"),
+    ("action", "actions"),
+    ("episode", "episodes"),
+    ("part", "parts"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +41,7 @@ class Stream(Answer):
 
 
 def stream(shop: Workshop, build: str | None = None, *, most: int | None = USUAL) -> Stream:
-    """The last `most` notes and actions, or all of them for None; of one build when it is named.
+    """The last `most` notes, snags, tries and actions, or all of them for None; of one build when it is named.
 
     Raises BadInput for an unknown build.
     """
@@ -81,8 +90,9 @@ def episode(shop: Workshop, number: int | None = None, build: str | None = None)
     own = find_build(builds(shop.reads), build)
     found = _find(known, number, own)
     rows = tuple(read.in_episode(shop.reads, found))
-    notes = sum(row.kind == "note" for row in rows)
-    said = f"{count_of(notes, 'note')} and {count_of(len(rows) - notes, 'action')}"
+    counts = Counter(row.kind for row in rows)
+    between = [count_of(counts[one], one, many) for one, many in (("snag", "snags"), ("try", "tries")) if counts[one]]
+    said = join_words([count_of(counts["note"], "note"), *between, count_of(counts["action"], "action")])
     still = "" if found.closed_at else "open, "
     return Episode(
         sentence=f"Episode {found.number} of {found.build}, {found.title}: {still}{said}.",
@@ -119,7 +129,7 @@ def _find(known: Sequence[EpisodeRow], number: int | None, own: BuildRow | None)
 
 @dataclass(frozen=True, slots=True)
 class Found(Answer):
-    """Notes, actions, episodes and parts in which a text stands."""
+    """Notes, snags, tries, actions, episodes and parts in which a text stands."""
 
     SCHEMA: ClassVar[str] = "buildbook.found/1"
     rows: tuple[LogRow, ...]
@@ -131,8 +141,8 @@ def search(shop: Workshop, text: str) -> Found:
     if not wanted:
         raise BadInput("There is nothing to look for.", "", "Give a piece of text.")
     rows = tuple(read.search(shop.reads, wanted))
-    kinds = [(kind, sum(row.kind == kind for row in rows)) for kind in ("note", "action", "episode", "part")]
-    said = join_words([count_of(number, kind) for kind, number in kinds if number])
+    counts = Counter(row.kind for row in rows)
+    said = join_words([count_of(counts[one], one, many) for one, many in KINDS if counts[one]])
     return Found(f"{quote(wanted)} stands in {said or 'nothing'}.", rows)
 
 

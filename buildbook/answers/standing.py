@@ -43,8 +43,15 @@ class Standing:
 
     def lines_of(self, build: int) -> list[tuple[LineNeed, Share]]:
         """The lines of a build that is looked at closely, each with its share."""
-        pairs = zip(self.needs, self.shares, strict=True)
-        return [(need, share) for need, share in pairs if isinstance(need, LineNeed) and need.build == build]
+        return self.lines_by_build().get(build, [])
+
+    def lines_by_build(self) -> dict[int, list[tuple[LineNeed, Share]]]:
+        """The lines of every build that is looked at closely, each with its share."""
+        found: dict[int, list[tuple[LineNeed, Share]]] = {}
+        for need, share in zip(self.needs, self.shares, strict=True):
+            if isinstance(need, LineNeed):
+                found.setdefault(need.build, []).append((need, share))
+        return found
 
     def due(self, share: Share) -> str:
         """The day on which the last of what is coming for a want arrives; empty when nothing is, or no day is known."""
@@ -145,6 +152,24 @@ def stand_together(shop: Workshop) -> list[Lacking]:
             due_on = last_day(coming[part], total.coming) if total.coming else ""
             found.append(Lacking(part, need, fitted, kitted, own, total.stood_in, total.coming, due_on, total.short))
     return found
+
+
+def left_free(shop: Workshop) -> dict[int, int]:
+    """What no build that counts needs of each part that lies in the drawers: the `free` of `stand`, had much faster."""
+    reads = shop.reads
+    demands = [Demand(build.id, build.assembly_id, build.units) for build in builds_that_count(shop)]
+    counts = ranked(exploded(shop, demands).net, demands)
+    stand_ins = read.stand_ins(reads)
+    on_hand = read.on_hand(reads)
+    wanted = {need.part: need.want for need in read.needs_by_part(reads, [(0, *count[1:]) for count in counts])}
+    free = {part: max(0, qty - wanted.get(part, 0)) for part, qty in on_hand.items()}
+    # Only where stand-ins may be contested does it matter which build comes first.
+    helped = {part for part in stand_ins if wanted.get(part, 0) > on_hand.get(part, 0)}
+    reach = within_reach(helped, stand_ins)
+    wants = [Want(0, part, wanted[part]) for part in reach - helped if part in wanted]
+    wants += [Want(0, need.part, need.want) for need in read.needs_by_part(reads, counts, helped)]
+    shared = totals(wants, {part: on_hand[part] for part in reach if part in on_hand}, stand_ins)
+    return free | {part: total.free for part, total in shared.items() if part in on_hand}
 
 
 def last_day(coming: Iterable[Arrival], qty: int) -> str:

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
+from sys import intern
 from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.answers.form import Answer, count_of
 from buildbook.answers.offers import currency_of
-from buildbook.answers.standing import Standing, stand
+from buildbook.answers.standing import Standing, left_free, stand
 from buildbook.store.read import boards as read_boards
 from buildbook.store.read import stores as read
 from buildbook.store.read.naming import find_part
+from buildbook.store.read.standing import coming as coming_rows
 from buildbook.store.read.stores import MovementRow, PartRow
 from buildbook.trade.money import show_money
 from buildbook.trade.units import Unit, show_quantity
@@ -65,20 +67,21 @@ def stores(shop: Workshop, text: str = "", *, only_on_hand: bool = False) -> Sto
         rows = [row for row in rows if row.on_hand]
     numbers = {row.id for row in rows}
     lying = read_boards.bins(shop.reads, numbers)
-    standing = stand(shop, parts=numbers if text else None)
-    coming = coming_by_part(standing)
+    free = stand(shop, parts=numbers).free if text else left_free(shop)
+    coming = coming_by_part(shop)
+    # Of a few kinds, packages, units and bins there need not be as many texts as parts.
     found = tuple(
         StockRow(
             key=row.key,
-            kind=row.kind,
+            kind=intern(row.kind),
             name=row.name,
             value=row.value,
-            package=row.package,
+            package=intern(row.package),
             maker_number=row.maker_number,
-            unit=row.unit,
+            unit=intern(row.unit),
             on_hand=row.on_hand,
-            spoken_for=row.on_hand - standing.free.get(row.id, row.on_hand),
-            free=standing.free.get(row.id, row.on_hand),
+            spoken_for=row.on_hand - free.get(row.id, row.on_hand),
+            free=free.get(row.id, row.on_hand),
             coming=coming.get(row.id, 0),
             worth_micros=row.value_micros,
             unpriced_qty=row.unpriced_qty,
@@ -91,10 +94,10 @@ def stores(shop: Workshop, text: str = "", *, only_on_hand: bool = False) -> Sto
     return Stores(stores_sentence(text, found, worth, currency), currency, worth, found)
 
 
-def coming_by_part(standing: Standing) -> dict[int, int]:
+def coming_by_part(shop: Workshop) -> dict[int, int]:
     """What is on order, per part."""
     found: dict[int, int] = {}
-    for row in standing.coming.values():
+    for row in coming_rows(shop.reads):
         found[row.part] = found.get(row.part, 0) + row.qty
     return found
 

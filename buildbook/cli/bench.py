@@ -38,18 +38,17 @@ def bench(
     """
     if ctx.invoked_subcommand:
         return
-    from buildbook.answers.bench import BEHIND, STATES
+    from buildbook.answers.bench import STATES
     from buildbook.answers.bench import bench as the_bench
 
     with opened(db) as shop:
         answer = the_bench(shop, build)
-    wanted = [row for row in answer.rows if everything or row.state not in BEHIND]
+    wanted = [row for row in answer.rows if everything or row.state not in ("done", "dropped")]
     wanted.sort(key=lambda row: STATES.index(row.state))
     show(answer, step_columns(wanted), rows=wanted, as_json=as_json)
     if as_json or not answer.rows:
         return
     table(progress_columns(answer.progress), answer.progress)
-    say(answer.beyond, apart=True)
 
 
 def step_columns(rows: Sequence[StepRow]) -> list[Column[StepRow]]:
@@ -80,11 +79,13 @@ def takes(row: StepRow) -> str:
 def remark(row: StepRow) -> str:
     """What holds a step, when it was done, and what is to be minded before it is begun."""
     if row.state in ("done", "dropped"):
-        return local_time(row.finished_at, day=True)
+        return local_time(row.finished_at, day=True) + ("; not signed" if row.hold_point and not row.signed_at else "")
     if row.state == "in hand":
         since = [f"since {local_time(row.started_at)}"] if row.started_at else []
+        since += [] if row.running_since else ["put down"]
         return "; ".join([*since, *_held(row)])
     said = _held(row)
+    said += [f"until {local_time(row.until)}"] if row.state == "waiting" else []
     said += ["one-way"] if row.one_way else []
     said += ["hold point"] if row.hold_point else []
     said += [row.caution] if row.caution and row.state == "ready" else []
@@ -111,8 +112,14 @@ def progress_columns(rows: Sequence[Progress]) -> list[Column[Progress]]:
 
 
 @app.command()
-def start(step: Step, *, build: BuildCode = None, db: Db = None) -> None:
-    """Take a step in hand; what should have come before it, and what to mind, is said at once.
+def start(
+    step: Step,
+    *,
+    anyway: Annotated[bool, typer.Option("--anyway", help="Begin it although it is held; that is kept.")] = False,
+    build: BuildCode = None,
+    db: Db = None,
+) -> None:
+    """Take a step in hand, or go on with it; what should have come before it, and what to mind, is said at once.
 
     \b
     Example:
@@ -123,7 +130,7 @@ def start(step: Step, *, build: BuildCode = None, db: Db = None) -> None:
 
     with opened(db) as shop:
         code = build_meant(shop, build)
-        name = actions.start(shop, code, step)
+        name = actions.start(shop, code, step, anyway=anyway)
         begun = [row for row in the_bench(shop, code).rows if row.name == name and row.state == "in hand"]
     say(f"In hand: {name}.")
     if begun:
@@ -149,6 +156,9 @@ def finish(
     took: Annotated[
         str, typer.Option(metavar="TIME", show_default=False, help="Hands-on time it took, such as 1h30.")
     ] = "",
+    signed: Annotated[
+        str, typer.Option(metavar="TEXT", show_default=False, help="What was checked, at a hold point: it signs it.")
+    ] = "",
     build: BuildCode = None,
     db: Db = None,
 ) -> None:
@@ -163,8 +173,44 @@ def finish(
 
     minutes = read_minutes(took) if took else None
     with opened(db) as shop:
-        name = actions.tick(shop, build_meant(shop, build), step, minutes=minutes)
+        name = actions.tick(shop, build_meant(shop, build), step, minutes=minutes, signed=signed or None)
     say(f"Done: {name}.")
+
+
+@app.command()
+def pause(step: Step, *, build: BuildCode = None, db: Db = None) -> None:
+    """Put a step in hand down for now: its clock stands still until it is started again.
+
+    \b
+    Example:
+      buildbook bench pause CASE/3 --build CURLEW
+    """
+    from buildbook.actions import bench as actions
+
+    with opened(db) as shop:
+        name = actions.pause(shop, build_meant(shop, build), step)
+    say(f"Put down: {name}.")
+
+
+@app.command()
+def sign(
+    step: Step,
+    checked: Annotated[str, typer.Argument(metavar="CHECKED", show_default=False, help="What was checked.")],
+    *,
+    build: BuildCode = None,
+    db: Db = None,
+) -> None:
+    """Sign a hold point that is done, saying what was checked; what follows is then free.
+
+    \b
+    Example:
+      buildbook bench sign CASE/3 "Bare metal over the whole washer" --build CURLEW
+    """
+    from buildbook.actions import bench as actions
+
+    with opened(db) as shop:
+        name = actions.sign(shop, build_meant(shop, build), step, checked)
+    say(f"Signed: {name}.")
 
 
 @app.command()
@@ -228,10 +274,10 @@ def add(
     Example:
       buildbook bench add CURLEW/CASE "Prime inside and out" --takes 30min --wait 4h --one-way
     """
-    from buildbook.actions import bench as actions
+    from buildbook.actions import checklists
     from buildbook.trade.units import read_minutes
 
-    step = actions.NewStep(
+    step = checklists.NewStep(
         name=name,
         likely_min=read_minutes(takes) if takes else 0,
         wait_low_min=read_minutes(wait) if wait else 0,
@@ -239,8 +285,8 @@ def add(
         one_way=one_way,
         hold_point=hold_point,
         caution=caution,
-        after=tuple(actions.After(one) for one in after or ()),
+        after=tuple(checklists.After(one) for one in after or ()),
     )
     with opened(db) as shop:
-        number = actions.add_step(shop, assembly, step)
+        number = checklists.add_step(shop, assembly, step)
     say(f"Step {number} of the workshop is on the checklist of {assembly.upper()}: {name}.")

@@ -1,4 +1,4 @@
-"""Checks on the command line: is the design inside its limits, and what is still to be decided?"""
+"""Checks on the command line: is the design inside its limits, what is to be decided, does each board measure right?"""
 
 from __future__ import annotations
 
@@ -7,14 +7,16 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
+from buildbook.cli import checks_sheets
 from buildbook.cli.frame import AsJson, BuildCode, ChoiceCode, Db, opened, place
-from buildbook.cli.show import Column, say, show
+from buildbook.cli.show import Column, say, show, table
 from buildbook.errors import BadInput
 
 if TYPE_CHECKING:
     from buildbook.answers.checks import Checks
 
 app = place("Is the design inside its limits, and what is still to be decided?")
+checks_sheets.add_to(app)
 Reason = Annotated[str, typer.Option(metavar="TEXT", show_default=False, help="Why.")]
 
 
@@ -37,7 +39,7 @@ def printed(answer: Checks) -> Iterator[Printed]:
 
 @app.callback(invoke_without_command=True)
 def checks(ctx: typer.Context, *, build: BuildCode = None, db: Db = None, as_json: AsJson = False) -> None:
-    """The questions of the design: open, chosen, shelved, with their candidate answers and reasons.
+    """The questions of the design with their candidate answers, the test sheets, and the snags that are open.
 
     \b
     Example:
@@ -56,8 +58,21 @@ def checks(ctx: typer.Context, *, build: BuildCode = None, db: Db = None, as_jso
         Column("reason", lambda row: row.reason, shrink=True),
     ]
     show(answer, columns, rows=printed(answer), as_json=as_json)
-    if not as_json:
-        say(answer.beyond, apart=True)
+    if as_json:
+        return
+    table(checks_sheets.columns(answer.points), answer.points, heading="Test sheets" if answer.points else "")
+    still_open = [row for row in answer.snags if row.state == "open"]
+    table(
+        [
+            Column("snag", lambda row: f"{row.build}/{row.number}"),
+            Column("what is wrong", lambda row: row.title, shrink=True),
+            Column("about", lambda row: row.about, shrink=True),
+            Column("tries", lambda row: str(len(row.tries)), right=True),
+        ],
+        still_open,
+        heading="Open snags",
+    )
+    say(answer.beyond, apart=True)
 
 
 @app.command()

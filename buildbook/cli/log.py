@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from buildbook.cli import log_snags
 from buildbook.cli.frame import AsJson, BuildCode, Db, build_meant, complete_assemblies, complete_parts, opened, place
 from buildbook.cli.show import Column, local_time, say, show
 
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 
 app = place("What happened, and what do I say about it?")
 episode = place("Stages of a build, as they are told to others.")
+log_snags.add_to(app)
 app.add_typer(episode, name="episode", help="Stages of a build, as they are told to others.")
 
 
@@ -43,7 +45,7 @@ def log(
     db: Db = None,
     as_json: AsJson = False,
 ) -> None:
-    """The stream: what was done and written down, the newest first.
+    """The stream: what was done and written down, snags and tries among it, the newest first.
 
     \b
     Example:
@@ -102,7 +104,7 @@ def search(
     db: Db = None,
     as_json: AsJson = False,
 ) -> None:
-    """Notes, actions, episodes and parts in which a text stands.
+    """Notes, snags, tries, actions, episodes and parts in which a text stands.
 
     \b
     Example:

@@ -46,6 +46,10 @@ class Arrangement:
             self._hays = ["\n".join((*map(text_of, row.cells), row.hay)).casefold() for row in self.rows]
         return self._hays
 
+    def is_ready(self, by: int | None, *, falling: bool = False) -> bool:
+        """Whether all that takes long has been done: the texts to look in are there, and so is the order."""
+        return self._hays is not None and (by is None or (by, falling) in self._orders)
+
     def order(self, by: int | None, *, falling: bool = False) -> Sequence[int]:
         """The numbers of all rows in the order of a column, or in the place's own for None; empty cells stay last."""
         if by is None:
@@ -70,7 +74,7 @@ class Arrangement:
         for word in words:
             found = [at for at in found if word in hays[at]]
         known = {at for name in others for at in self._named.get(name, ())}
-        if known.issubset(found):
+        if not known or known.issubset(found):
             return found
         known.update(found)
         return [at for at in order if at in known]

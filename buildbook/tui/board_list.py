@@ -178,9 +178,9 @@ async def change_step(desk: Desk, step: StepRow) -> None:
         new = {field: await desk.line(said, initial=str(seen), need=field == "name")}
 
     def act(shop: Workshop) -> int:
-        from buildbook.actions import bench
+        from buildbook.actions import checklists
 
-        return bench.change_step(shop, step.id, expected={field: seen}, **new)
+        return checklists.change_step(shop, step.id, expected={field: seen}, **new)
 
     await desk.act(act, said=f"Changed {step.name}.")
 
@@ -199,9 +199,9 @@ async def new_step(desk: Desk) -> None:
     text = await desk.line(f"{name}: hands on for how long? (20 min, 1h30)", initial="20 min", check=minutes_check)
 
     def act(shop: Workshop) -> int:
-        from buildbook.actions import bench
+        from buildbook.actions import checklists
 
-        return bench.add_step(shop, section.code, bench.NewStep(name, minutes_of(text)))
+        return checklists.add_step(shop, section.code, checklists.NewStep(name, minutes_of(text)))
 
     number = await desk.act(act, said=f"Added the step: {name}.")
     desk.select(step_key(number))

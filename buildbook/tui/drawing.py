@@ -1,4 +1,4 @@
-"""How the lines of a list are drawn, as segments of Rich: headings, cells, colour bands."""
+"""How the lines of a list are drawn, as segments of Rich: headings, cells, lines below a row, colour bands."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 from rich.segment import Segment
 from rich.style import Style
 
-from buildbook.tui.laying import GAP, Glyphs, bands_width, plain, set_to
-from buildbook.tui.rows import Cell, Column, Row
+from buildbook.tui.laying import GAP, INDENT, Glyphs, bands_width, plain, set_to, width_of
+from buildbook.tui.rows import Cell, Column, Line, Row, text_of
 
 # Gives the style of a tone.
 Styles = Callable[[str], Style]
@@ -55,29 +55,59 @@ def draw_row(row: Row, columns: Sequence[Column], layout: Layout, styles: Styles
     tone = row.tone or "row"
     segments: list[Segment] = []
     free = 0
-    for place, (at, wide) in enumerate(layout):
+    for place, (at, _) in enumerate(layout):
         if at < free:
             continue
         if segments:
             segments.append(Segment(" " * GAP, styles(tone)))
-        cell = row.cells[at] if at < len(row.cells) else ""
-        if isinstance(cell, Cell) and cell.span > 1:
-            free = at + cell.span
-            wide += sum(GAP + more for other, more in layout[place + 1 :] if other < free)
-        text, own = (cell, "") if isinstance(cell, str) else (cell.text, cell.tone)
-        style = styles(own or tone)
-        if isinstance(cell, Cell) and cell.bands and bands_width(cell) < wide:
-            segments += draw_bands(cell.bands, style)
+        cell = cell_at(row, at)
+        wide, free = room_of(cell, row, columns, layout, place)
+        style = styles(cell.tone or tone)
+        if cell.bands and bands_width(cell) < wide:
+            segments += draw_bands(cell.bands, style, glyphs)
             wide -= bands_width(cell)
-        segments.append(Segment(set_to(plain(text), wide, right=columns[at].right, glyphs=glyphs), style))
+        segments.append(Segment(set_to(plain(cell.text), wide, right=columns[at].right, glyphs=glyphs), style))
     return segments
 
 
-def draw_bands(bands: Sequence[str], style: Style) -> list[Segment]:
-    """The bands of a resistor, one cell each on the colour of its body; blanks, so that only colours are lost."""
-    body = Segment(" ", style + Style(bgcolor=BODY))
+def room_of(cell: Cell, row: Row, columns: Sequence[Column], layout: Layout, place: int) -> tuple[int, int]:
+    """How wide a row's cell at a place of the layout is drawn, and the number of the first column behind it.
+
+    A cell takes the columns that it spans; a text too long for them runs on over empty cells rather than be cut.
+    """
+    at, wide = layout[place]
+    free = at + cell.span
+    needs = 0 if columns[at].right else bands_width(cell) + width_of(plain(cell.text))
+    for other, more in layout[place + 1 :]:
+        if other >= free and (needs <= wide or text_of(cell_at(row, other))):
+            break
+        wide += GAP + more
+        free = max(free, other + 1)
+    return wide, free
+
+
+def cell_at(row: Row, at: int) -> Cell:
+    """The cell of a column; an empty one where the row has none."""
+    cell = row.cells[at] if at < len(row.cells) else ""
+    return Cell(cell) if isinstance(cell, str) else cell
+
+
+def draw_line(line: Line, room: int, styles: Styles, glyphs: Glyphs) -> list[Segment]:
+    """A line below a row; of one that names a verb, the key stands out."""
+    text = set_to(" " * INDENT + line.text, room, glyphs=glyphs)
+    if line.tone != "do" or not line.verb:
+        return [Segment(text, styles(line.tone or ("do" if line.verb else "row")))]
+    named = INDENT + len(line.verb) if line.text.startswith(f"{line.verb} ") else 0
+    return [Segment(text[:named], styles("do")), Segment(text[named:], styles("row"))]
+
+
+def draw_bands(bands: Sequence[str], style: Style, glyphs: Glyphs) -> list[Segment]:
+    """The bands of a resistor, one cell each on the colour of its body, with a thin gap to the one in the row above."""
+    gap = glyphs.gap if style.bgcolor else " "
+    before = style + Style(color=style.bgcolor)
+    body = Segment(gap, before + Style(bgcolor=BODY))
     segments = [body]
     for band in bands:
         colour = BAND_COLOURS.get(band)
-        segments += [Segment(" ", style + Style(bgcolor=colour)) if colour else body, body]
+        segments += [Segment(gap, before + Style(bgcolor=colour)) if colour else body, body]
     return [*segments, Segment(" ", style)]

@@ -177,10 +177,11 @@ async def palette(desk: Desk) -> None:
     for place in (frame.panel.acting, *(one for one in frame.places if one is not frame.panel.acting)):
         for verb in place.verbs:
             actions[f"{place.NAME} {verb.help}"] = (place, verb)
-            options.append(Option(f"{place.NAME} {verb.help}", verb.help, place.NAME, mark=verb.key))
+            about = f"{place.NAME}, {verb.word}"
+            options.append(Option(f"{place.NAME} {verb.help}", verb.help, about, mark=verb.key))
     for verb in VERBS:
         actions[verb.help] = (None, verb)
-        options.append(Option(verb.help, verb.help, mark=verb.key))
+        options.append(Option(verb.help, verb.help, verb.word, mark=verb.key))
     options += [Option(f"go {one.KEY}", f"go to {one.NAME}", one.QUESTION, mark=one.KEY) for one in frame.places]
     chosen = await desk.choose("Do what?", options)
     if chosen not in actions:

@@ -44,7 +44,7 @@ class Frame(Screen[None]):
         Binding("right", "into_beside", "into what stands beside", show=False),
         Binding("left", "back_to_list", "back to the list", show=False),
     ]
-    CSS = bars.FRAME_CSS
+    DEFAULT_CSS = bars.FRAME_CSS
 
     class Watched(Message):
         """What the watch saw: whether somebody wrote, or what is wrong with the file."""

@@ -12,7 +12,7 @@ def title_of(head: Head) -> tuple[str, str]:
     """The build with its units, and its target."""
     one = next((one for one in head.builds if one.code == head.build), None)
     if one:
-        named = one.name if one.name.upper() == one.code else f"{one.name} ({one.code})"
+        named = one.code if not one.name else one.name if one.name.upper() == one.code else f"{one.name} ({one.code})"
         return f"{named}, {units(one.units)}", f"target {day(one.target_on)}" if one.target_on else ""
     if head.builds:
         return "All builds", f"{len(head.builds)} planned or under way"

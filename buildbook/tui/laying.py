@@ -11,6 +11,8 @@ from buildbook.trade.plain import clean
 from buildbook.tui.rows import Cell, Column, Row
 
 GAP = 2
+# How far the lines below a row stand in.
+INDENT = 4
 # Nobody reads more of a cell on one line; what is longer stands whole in the lines below the row.
 LONGEST_CELL = 120
 LONGEST_LINE = 20_000
@@ -24,9 +26,10 @@ class Glyphs(NamedTuple):
     rule: str
     side: str
     mark: str
+    gap: str = " "
 
 
-UNICODE = Glyphs(ellipsis="…", rule="─", side="│", mark="›")
+UNICODE = Glyphs(ellipsis="…", rule="─", side="│", mark="›", gap="▔")
 ASCII = Glyphs(ellipsis="...", rule="-", side="|", mark=">")
 
 
@@ -74,11 +77,14 @@ def set_to(text: str, width: int, *, right: bool = False, glyphs: Glyphs = UNICO
 def wrapped(text: str, width: int) -> list[str]:
     """A plain text in lines of at most `width` cells, broken at blanks where there are any; what is indented stays so.
 
-    >>> wrapped("Mask the earth patch before the primer", 16)
-    ['Mask the earth', 'patch before the', 'primer']
+    A number stays with the word that it counts; the rest of a row of columns, set apart by two blanks, is indented.
+
+    >>> wrapped("Mask the earth patch, then 2 coats of primer", 16)
+    ['Mask the earth', 'patch, then', '2 coats of', 'primer']
     """
     width = max(2, width)
-    indent = " " * min(len(text) - len(text.lstrip(" ")), width // 2)
+    apart = GAP if " " * GAP in text.strip(" ") else 0
+    indent = " " * min(len(text) - len(text.lstrip(" ")) + apart, width // 2)
     lines: list[str] = []
     rest = text
     while width_of(rest) > width:
@@ -91,6 +97,9 @@ def wrapped(text: str, width: int) -> list[str]:
         if len(head) < len(rest) and rest[len(head)] != " ":
             blank = head.rfind(" ")
             head = head[:blank] if blank > len(indent) else head.rstrip(" ")
+        words, _, last = head.rstrip(" ").rpartition(" ")
+        if last.isdecimal() and len(words) > len(indent):
+            head = words
         lines.append(head.rstrip(" "))
         rest = indent + rest[len(head) :].lstrip(" ")
     return [*lines, rest] if rest.strip() or not lines else lines

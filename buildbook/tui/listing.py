@@ -12,20 +12,20 @@ from textual import events
 from textual.binding import Binding, BindingType
 from textual.geometry import Size
 from textual.message import Message
+from textual.reactive import Reactive
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from buildbook.tui.arranging import Arrangement
-from buildbook.tui.drawing import draw_headings, draw_row
-from buildbook.tui.laying import LONGEST_LINE, UNICODE, Glyphs, laid, natural_widths, plain, set_to, wrapped
+from buildbook.tui.drawing import draw_headings, draw_line, draw_row
+from buildbook.tui.laying import INDENT, LONGEST_LINE, UNICODE, Glyphs, laid, natural_widths, plain, wrapped
 from buildbook.tui.rows import TONES, Column, Line, Row
 from buildbook.tui.stacking import Stack
 
 HEADINGS = 1
-# So many rows are narrowed and sorted within a keystroke; more are left to a worker.
-AT_ONCE = 1_000
+# So many rows are narrowed and sorted within a keystroke, or so many where all is ready for it; a worker does the rest.
+AT_ONCE, AT_ONCE_IF_READY = 1_000, 30_000
 GUTTER = 2
-INDENT = 4
 
 
 class Listing(ScrollView, can_focus=True):
@@ -64,6 +64,9 @@ class Listing(ScrollView, can_focus=True):
         & > .listing--do { color: $tone-key; text-style: bold; }
     }
     """
+
+    # A list that fills the room it is given moves nothing else when it gets longer, so the screen is not laid out anew.
+    virtual_size = Reactive(Size(0, 0), layout=False)
 
     class Selected(Message):
         """The selection moved to another row, or there is none."""
@@ -166,7 +169,7 @@ class Listing(ScrollView, can_focus=True):
         ticket, arrangement = self._ticket, self._arrangement
         text, by, falling, others = self.text, self.sorted_by, self.falling, self.others
 
-        if len(arrangement.rows) <= AT_ONCE:
+        if len(arrangement.rows) <= (AT_ONCE_IF_READY if arrangement.is_ready(by, falling=falling) else AT_ONCE):
             self._take(self._arranged())
             return
 
@@ -225,9 +228,17 @@ class Listing(ScrollView, can_focus=True):
         room = max(1, width - GUTTER)
         self._stack = Stack(len(self._shown), self.lines_below(max(1, room - INDENT)))
         self._layout = laid(self.columns, self._widths, room)
-        self._tail = ["", *wrapped(plain(self.remark, LONGEST_LINE), room)] if self.remark else []
+        apart = [""] if self._shown else []
+        self._tail = [*apart, *wrapped(plain(self.remark, LONGEST_LINE), room)] if self.remark else []
         self.virtual_size = Size(width, self._stack.height + len(self._tail) + self.headings)
         self.refresh()
+
+    def watch_virtual_size(self, size: Size) -> None:
+        """The scrollbar follows; a list that is as high as its rows takes more room, or less."""
+        if self.styles.height is not None and self.styles.height.is_auto:
+            self.refresh(layout=True)
+        else:
+            self._scroll_update(size)
 
     def lines_below(self, room: int) -> list[tuple[int, list[Line]]]:
         """The places of the rows shown that have lines below them, and those lines, wrapped to so many cells."""
@@ -325,16 +336,18 @@ class Listing(ScrollView, can_focus=True):
         """One line of the screen, from the part of the list that is in sight."""
         width = self.scrollable_content_region.width
         number = y - self.headings + round(self.scroll_y)
-        selected = number == self._at and y >= self.headings and (self.marks or self.has_focus)
+        selected = number == self._at < self._stack.height and y >= self.headings and (self.marks or self.has_focus)
         ground = self._style("row", selected=selected)
         if y < self.headings:
-            drawn = draw_headings(self.columns, self._layout, self.sorted_by, self._style, self.glyphs)
+            # Over a list without rows, headings would promise what is not there.
+            layout = self._layout if self.rows else ()
+            drawn = draw_headings(self.columns, layout, self.sorted_by, self._style, self.glyphs)
         elif number < self._stack.height:
             drawn = self._draw(number, width - GUTTER, selected=selected)
         else:
             tail = number - self._stack.height
             drawn = [Segment(self._tail[tail] if tail < len(self._tail) else "", self._style("quiet"))]
-        mark = self.glyphs.mark.ljust(GUTTER) if selected and self._stack.height else " " * GUTTER
+        mark = self.glyphs.mark.ljust(GUTTER) if selected else " " * GUTTER
         return Strip([Segment(mark, ground), *drawn]).adjust_cell_length(width, ground)
 
     def _draw(self, number: int, room: int, *, selected: bool) -> list[Segment]:
@@ -343,7 +356,6 @@ class Listing(ScrollView, can_focus=True):
 
         line = self._stack.line_at(number)
         if line is not None:
-            text = set_to(" " * INDENT + line.text, room, glyphs=self.glyphs)
-            return [Segment(text, styles(line.tone or ("do" if line.verb else "row")))]
+            return draw_line(line, room, styles, self.glyphs)
         row = self._arrangement.rows[self._shown[self._stack.place_of(number)[0]]]
         return draw_row(row, self.columns, self._layout, styles, self.glyphs)

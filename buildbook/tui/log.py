@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
+from buildbook.tui.checks_snags import add_try, open_snag
 from buildbook.tui.desk import Desk
 from buildbook.tui.place import Place, Verb
 from buildbook.tui.rows import Cell, Column, Line, Row, View
@@ -50,6 +51,9 @@ async def one_build(desk: Desk, question: str) -> str:
     return builds[0].code if len(builds) == 1 else await desk.choose(question, [one.code for one in builds])
 
 
+TONES = {"action": "quiet", "snag": "warn"}
+
+
 class Log(Place):
     """What was done and written down, the newest first."""
 
@@ -59,6 +63,8 @@ class Log(Place):
     verbs: ClassVar[tuple[Verb, ...]] = (
         Verb("o", "open episode", "open the next episode of the build", open_episode, on_row=False),
         Verb("c", "close episode", "close the open episode, with a recap", close_episode, on_row=False),
+        Verb("X", "snag", "open a snag: something is wrong", open_snag, on_row=False),
+        Verb("T", "try", "add a try to a snag", add_try, on_row=False),
     )
 
     def ask(self, shop: Workshop, build: str | None) -> View:
@@ -87,7 +93,7 @@ class Log(Place):
 def log_row(number: int, row: LogRow, *, several: bool) -> Row:
     """A note or an action, in full below."""
     build = (row.build,) if several else ()
-    kind = Cell(row.kind, "" if row.kind == "note" else "quiet")
+    kind = Cell(row.kind, TONES.get(row.kind, ""))
     cells = (Cell(moment(row.at), "quiet", row.at), kind, *build, " ".join(row.what.split()), Cell(row.about, "quiet"))
     fold = [Line(part) for part in row.what.splitlines()]
     fold += [Line(f"about {row.about}", "quiet")] if row.about else []

@@ -214,7 +214,7 @@ class Panel(Horizontal):
             folds: Folds = {}
         else:
             head, view, folds = self.door.read(lambda shop: self._ask(shop, build, state.opened))
-        arrangement = Arrangement(view.rows, self.place.names)
+        arrangement = Arrangement(view.rows, (self.first if head.empty else self.place).names)
         by = state.by if state.by is not None and state.by < len(view.columns) else None
         shown = arrangement.shown(state.text, by, falling=state.falling, others=state.others)
         return Found(head, view, arrangement, natural_widths(view.columns, view.rows), shown, folds, state)

@@ -112,4 +112,6 @@ class Place:
 
 def act_lines(verbs: Sequence[Verb]) -> list[Line]:
     """The verbs that go with a row, as lines below it that do something."""
-    return [Line(f"{verb.key}  {verb.help}", "do", verb=verb.key) for verb in verbs if verb.on_row]
+    own = [verb for verb in verbs if verb.on_row]
+    widest = max((len(verb.key) for verb in own), default=0)
+    return [Line(f"{verb.key:<{widest}}  {verb.help}", "do", verb=verb.key) for verb in own]

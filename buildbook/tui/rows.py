@@ -88,7 +88,9 @@ def heading(text: str) -> Line:
 def table_lines(headings: Sequence[str], rows: Sequence[Sequence[str]], *, right: Sequence[int] = ()) -> list[Line]:
     """A small table as lines, the headings first, columns of the numbers in `right` set right; nothing without rows.
 
-    >>> for line in table_lines(["bin", "holds"], [["A1", "10"], ["A2", "2"]], right=[1]):
+    A column with nothing in it is left out.
+
+    >>> for line in table_lines(["bin", "holds", "came"], [["A1", "10", ""], ["A2", "2", ""]], right=[1]):
     ...     print(line.text)
     bin  holds
     A1      10
@@ -96,14 +98,11 @@ def table_lines(headings: Sequence[str], rows: Sequence[Sequence[str]], *, right
     """
     from buildbook.tui.laying import plain, set_to, width_of
 
-    if not rows:
-        return []
-    cells = [[plain(text) for text in row] for row in (headings, *rows)]
+    filled = [at for at in range(len(headings)) if any(row[at] for row in rows)]
+    cells = [[plain(row[at]) for at in filled] for row in (headings, *rows)] if rows else []
     widths = [max(map(width_of, column)) for column in zip(*cells, strict=True)]
     said = [
-        "  ".join(
-            set_to(text, wide, right=at in right) for at, (text, wide) in enumerate(zip(row, widths, strict=True))
-        )
+        "  ".join(set_to(text, wide, right=at in right) for at, text, wide in zip(filled, row, widths, strict=True))
         for row in cells
     ]
     return [Line(text.rstrip(), "" if number else "head") for number, text in enumerate(said)]

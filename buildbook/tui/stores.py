@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from buildbook.tui.asking import Check
 
 MOVEMENTS = 12
+NONE = Cell("none", "quiet", 0)
 
 
 class Stores(Place):
@@ -66,8 +67,9 @@ class Stores(Place):
 
     def names(self, row: Row) -> Sequence[str]:
         """A part is found by the size of its value, in whatever form that is typed."""
-        part = cast("StockRow", row.about)
-        return size_names(part.value, part.kind)
+        part = cast("StockRow | None", row.about)
+        # The first steps in an empty workshop are no parts.
+        return size_names(part.value, part.kind) if part else ()
 
     def other_names(self, text: str) -> Sequence[str]:
         """The sizes that the text may mean as a value."""
@@ -88,6 +90,12 @@ def size_names(text: str, kind: str) -> tuple[str, ...]:
     return tuple(f"{VALUE_KINDS[kind]} {value.si:.7g}" for value in values_of(text, kind)) if text else ()
 
 
+@cache
+def kind_cell(kind: str) -> Cell:
+    """The cell of a kind, one for all parts of it."""
+    return Cell(kind, "quiet")
+
+
 def stock_row(row: StockRow) -> Row:
     """One part."""
     unit = row.unit
@@ -95,12 +103,12 @@ def stock_row(row: StockRow) -> Row:
     cells = (
         row.key,
         row.value or row.name,
-        Cell(some(row.on_hand, unit), sort=row.on_hand) if row.on_hand else Cell("none", "quiet", 0),
+        Cell(some(row.on_hand, unit), sort=row.on_hand) if row.on_hand else NONE,
         Cell(some(row.spoken_for, unit), sort=row.spoken_for) if row.spoken_for else "",
         Cell(some(row.free, unit), sort=row.free) if row.free else "",
         Cell(some(row.coming, unit), sort=row.coming) if row.coming else "",
         bins,
-        Cell(row.kind, "quiet"),
+        kind_cell(row.kind),
     )
     return Row(row.key, cells, about=row, hay=f"{row.name} {row.package} {row.maker_number}")
 

@@ -11,9 +11,9 @@ from typing import Any
 
 import pytest
 
-from buildbook.actions import bench, boards, buying, checks, lists, stores
-from buildbook.actions.bench import After, NewStep
+from buildbook.actions import boards, buying, checklists, checks, lists, stores
 from buildbook.actions.buying import OrderLine
+from buildbook.actions.checklists import After, NewStep
 from buildbook.actions.workshop import Workshop, set_setting
 
 Dump = Callable[[Workshop], dict[str, list[tuple[Any, ...]]]]
@@ -75,7 +75,7 @@ def fill(shop: Workshop) -> None:
     stores.count(shop, "R-4K7-CF", "A2", 4)
     stores.allow_stand_in(shop, "R-4K7", "R-4K7-CF", "Carbon film will do here.")
     checks.ask(shop, "CURLEW", "RECT", "Which rectifier?", {"VALVE": "Valve", "SILICON": "Silicon diodes"})
-    bench.add_steps(
+    checklists.add_steps(
         shop,
         "IF",
         [NewStep("Fit the resistors", 20), NewStep("Fit the coils", 30, after=(After("Fit the resistors"),))],

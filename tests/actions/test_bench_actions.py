@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from buildbook.actions import bench, boards, log
-from buildbook.actions.bench import After, NewStep
+from buildbook.actions import bench, boards, checklists, log
+from buildbook.actions.checklists import After, NewStep
 from buildbook.actions.workshop import Workshop
 from buildbook.errors import BadInput, Forbidden
 
@@ -36,7 +36,7 @@ def run(shop: Workshop) -> list[tuple[Any, ...]]:
 
 
 def test_steps_follow_each_other_by_name_number_and_place(curlew: Workshop) -> None:
-    numbers = bench.add_steps(
+    numbers = checklists.add_steps(
         curlew,
         "AUDIO",
         [
@@ -56,15 +56,15 @@ def test_steps_follow_each_other_by_name_number_and_place(curlew: Workshop) -> N
 def test_steps_that_would_wait_for_each_other_are_refused(curlew: Workshop, dump: Dump) -> None:
     before = dump(curlew)
     with pytest.raises(Forbidden) as refused:
-        bench.change_step(curlew, "IF/1", after=[After("Fit the coils")])
+        checklists.change_step(curlew, "IF/1", after=[After("Fit the coils")])
     assert refused.value.why == (
         "They would wait for each other: Fit the coils before Fit the resistors before Fit the coils."
     )
     with pytest.raises(Forbidden, match=r"Drill before Drill"):
-        bench.add_step(curlew, "IF", NewStep("Drill", after=(After("Drill"),)))
+        checklists.add_step(curlew, "IF", NewStep("Drill", after=(After("Drill"),)))
     circle = [NewStep("One", after=(After("Two"),)), NewStep("Two", after=(After("One"),))]
     with pytest.raises(Forbidden, match=r"One before Two before One|Two before One before Two"):
-        bench.add_steps(curlew, "IF", circle)
+        checklists.add_steps(curlew, "IF", circle)
     assert dump(curlew) == before
 
 
@@ -82,16 +82,16 @@ def test_steps_that_would_wait_for_each_other_are_refused(curlew: Workshop, dump
 )
 def test_what_is_no_step_is_refused(curlew: Workshop, step: NewStep, said: str) -> None:
     with pytest.raises(BadInput) as refused:
-        bench.add_step(curlew, "IF", step)
+        checklists.add_step(curlew, "IF", step)
     assert refused.value.what == said
 
 
 def test_a_step_is_changed_and_its_order_replaced(curlew: Workshop) -> None:
-    bench.change_step(curlew, "coils", name="Fit the IF coils", low_min=10, high_min=90, one_way=True, after=[])
+    checklists.change_step(curlew, "coils", name="Fit the IF coils", low_min=10, high_min=90, one_way=True, after=[])
     assert steps(curlew, "IF")[1] == ("Fit the IF coils", 10, 30, 90, 0, 0, 1)
     assert needs(curlew) == []
     with pytest.raises(BadInput, match=r"The minutes of Fit the IF coils were not taken."):
-        bench.change_step(curlew, 2, likely_min=100)
+        checklists.change_step(curlew, 2, likely_min=100)
 
 
 def test_a_step_begun_or_written_about_stays(curlew: Workshop) -> None:
@@ -99,9 +99,9 @@ def test_a_step_begun_or_written_about_stays(curlew: Workshop) -> None:
     log.note(curlew, "Hot.", step=2)
     for step in (1, 2):
         with pytest.raises(Forbidden, match=r"A build has begun it, or the log tells of it."):
-            bench.drop_step(curlew, step)
-    bench.add_step(curlew, "AUDIO", NewStep("Wash", after=(After("1"),)))
-    bench.drop_step(curlew, "Wash")
+            checklists.drop_step(curlew, step)
+    checklists.add_step(curlew, "AUDIO", NewStep("Wash", after=(After("1"),)))
+    checklists.drop_step(curlew, "Wash")
     assert steps(curlew, "AUDIO") == []
 
 
@@ -133,6 +133,6 @@ def test_a_build_has_only_the_steps_of_what_it_makes(curlew: Workshop) -> None:
 
 def test_of_two_steps_of_one_name_the_one_in_the_build_is_meant(curlew: Workshop) -> None:
     boards.new_project(curlew, "WREN")
-    (own,) = bench.add_steps(curlew, "WREN", [NewStep("Fit the coils")])
+    (own,) = checklists.add_steps(curlew, "WREN", [NewStep("Fit the coils")])
     bench.drop(curlew, "WREN", "fit the coils")
     assert [row[:2] for row in run(curlew)] == [(own, "dropped")]

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from buildbook.actions import bench, boards, buying, lists, log, offers, stores
+from buildbook.actions import bench, boards, buying, checklists, lists, log, offers, stores
 from buildbook.actions.workshop import Workshop
 from buildbook.errors import Forbidden, Stale
 
@@ -55,7 +55,7 @@ CHANGES: dict[str, tuple[Change, Expected, Expected, str]] = {
         "Build CURLEW was not changed. The number of units is 1 now, you saw 2. Look again.",
     ),
     "change_step": (
-        lambda shop, seen: bench.change_step(shop, "IF/1", likely_min=25, high_min=25, expected=seen),
+        lambda shop, seen: checklists.change_step(shop, "IF/1", likely_min=25, high_min=25, expected=seen),
         {"likely_min": 20, "one_way": False},
         {"likely_min": 30, "one_way": True},
         "Step CURLEW/IF/1 was not changed. The likely time is 20 min now, you saw 30 min; "

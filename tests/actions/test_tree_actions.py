@@ -9,8 +9,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from buildbook.actions import bench, boards, checks, kits, lists, log, tree
-from buildbook.actions.bench import After, NewStep
+from buildbook.actions import bench, boards, checklists, checks, kits, lists, log, tree
+from buildbook.actions.checklists import After, NewStep
 from buildbook.actions.workshop import Workshop, undo
 from buildbook.errors import BadInput, Forbidden
 from buildbook.reckon.explode import Contains, Demand, explode
@@ -52,8 +52,8 @@ def test_a_copy_has_the_same_list_assemblies_and_checklist(curlew: Workshop) -> 
     boards.new_assembly(curlew, "CURLEW", "COIL", inside="IF", qty=3)
     lists.add_line(curlew, "IF", "R-4K7-CF", refs="R9", option="SILICON", note="Only so", fitted=False)
     boards.set_ready_made(curlew, "IF", 2)
-    bench.add_step(curlew, "AUDIO", NewStep("Drill", after=(After("IF/1"),)))
-    bench.change_step(curlew, "IF/2", after=[After("IF/1", "ss", 30)], caution="Hot")
+    checklists.add_step(curlew, "AUDIO", NewStep("Drill", after=(After("IF/1"),)))
+    checklists.change_step(curlew, "IF/2", after=[After("IF/1", "ss", 30)], caution="Hot")
     assert tree.copy_assembly(curlew, "if", "curlew", "if-b", "Second IF board") == "CURLEW/IF-B"
     assert in_order(curlew) == ["CURLEW", "IF", "AUDIO", "COIL", "IF-B"]
     assert lines(curlew, "IF-B") == lines(curlew, "IF")
@@ -74,7 +74,7 @@ def test_a_copy_has_the_same_list_assemblies_and_checklist(curlew: Workshop) -> 
 
 
 def test_a_step_that_waits_for_another_board_waits_for_nothing_in_the_copy(curlew: Workshop) -> None:
-    bench.add_step(curlew, "AUDIO", NewStep("Drill", after=(After("IF/1"),)))
+    checklists.add_step(curlew, "AUDIO", NewStep("Drill", after=(After("IF/1"),)))
     before = curlew.reads.execute("SELECT count(*) FROM step_need").fetchone()
     tree.copy_assembly(curlew, "AUDIO", "CURLEW", "AUDIO-B")
     assert curlew.reads.execute("SELECT count(*) FROM step_need").fetchone() == before
@@ -173,7 +173,7 @@ def test_assemblies_that_stand_nowhere_are_beside_each_other(curlew: Workshop) -
 
 def test_an_assembly_goes_with_its_list_and_checklist(curlew: Workshop) -> None:
     boards.new_assembly(curlew, "CURLEW", "COIL", inside="IF", qty=3)
-    bench.add_step(curlew, "AUDIO", NewStep("Drill", after=(After("IF/1"),)))
+    checklists.add_step(curlew, "AUDIO", NewStep("Drill", after=(After("IF/1"),)))
     tree.drop_assembly(curlew, "IF")
     assert in_order(curlew) == ["CURLEW", "AUDIO", "COIL"]
     assert inside(curlew, "CURLEW") == {("CURLEW/AUDIO", 1)}

@@ -11,19 +11,21 @@ from buildbook.actions import (
     bench,
     boards,
     buying,
+    checklists,
     checks,
     kits,
     lists,
     log,
     merging,
+    network,
     offers,
     splitting,
     stores,
     tree,
 )
 from buildbook.actions import workshop as whole
-from buildbook.actions.bench import After, NewStep
 from buildbook.actions.buying import OrderLine, Price
+from buildbook.actions.checklists import After, NewStep
 from buildbook.actions.drawers import Take
 from buildbook.actions.incoming import NewPart, Remembered
 from buildbook.actions.offers import OfferRow
@@ -92,11 +94,16 @@ ACTIONS: dict[str, Action] = {
     "allow_stand_in again": lambda shop: stores.allow_stand_in(shop, "R-4K7", "R-4K7-CF", "So", rank=4),
     "forbid_stand_in": lambda shop: stores.forbid_stand_in(shop, "R-4K7", "R-4K7-CF"),
     "merge": lambda shop: merging.merge(shop, "R-4K7", "R-4K7-CF"),
-    "add_step": lambda shop: bench.add_step(shop, "AUDIO", NewStep("Drill", 5, one_way=True, after=(After("1"),))),
-    "change_step": lambda shop: bench.change_step(shop, "IF/2", high_min=90, after=[]),
-    "drop_step": lambda shop: bench.drop_step(shop, "Fit the resistors"),
+    "add_step": lambda shop: checklists.add_step(shop, "AUDIO", NewStep("Drill", 5, one_way=True, after=(After("1"),))),
+    "change_step": lambda shop: checklists.change_step(shop, "IF/2", high_min=90, after=[]),
+    "drop_step": lambda shop: checklists.drop_step(shop, "Fit the resistors"),
     "start": lambda shop: bench.start(shop, "CURLEW", "1"),
+    "start anyway": lambda shop: bench.start(shop, "CURLEW", "2", anyway=True),
     "tick": lambda shop: bench.tick(shop, "CURLEW", "1", minutes=12),
+    "put_after": lambda shop: network.put_after(shop, "IF/2", "IF/1", wait_min=30),
+    "hold_for_question": lambda shop: network.hold_for_question(shop, "IF/2", "RECT"),
+    "fits": lambda shop: network.fits(shop, "IF/1", ["R1", "C-100N"]),
+    "waive": lambda shop: network.waive(shop, "IF/2", "IF/1", "Another sheet."),
     "drop": lambda shop: bench.drop(shop, "CURLEW", "1"),
     "ask": lambda shop: checks.ask(shop, "CURLEW", "DIAL", "Which dial?", {"A": "", "B": ""}),
     "settle": lambda shop: checks.settle(shop, "CURLEW", "RECT", "SILICON", "The winding is too small."),
@@ -117,11 +124,25 @@ ACTIONS: dict[str, Action] = {
         shop, "Q-1", "A1", prices={"IFT-455": Price(3_500_000)}
     ),
 }
+
+
+def done_at_a_hold_point(shop: Workshop) -> None:
+    checklists.change_step(shop, 1, hold_point=True)
+    bench.tick(shop, "CURLEW", 1)
+
+
 # Actions that need something done before.
 LATER: dict[str, tuple[Action, Action]] = {
     "unfit": (ACTIONS["fit_lines"], lambda shop: kits.unfit(shop, "CURLEW", 1, 1)),
     "give_back": (ACTIONS["kit_assembly"], lambda shop: kits.give_back(shop, "CURLEW")),
     "scrap_from_kit": (ACTIONS["kit_assembly"], lambda shop: kits.scrap_from_kit(shop, "CURLEW", 1, 2)),
+    "pause": (ACTIONS["start"], lambda shop: bench.pause(shop, "CURLEW", 1)),
+    "sign": (done_at_a_hold_point, lambda shop: bench.sign(shop, "CURLEW", 1, "Bare metal.")),
+    "set_free": (ACTIONS["put_after"], lambda shop: network.set_free(shop, "IF/2", "IF/1")),
+    "let_go_of_question": (
+        ACTIONS["hold_for_question"],
+        lambda shop: network.let_go_of_question(shop, "IF/2", "RECT"),
+    ),
     "untick": (ACTIONS["tick"], lambda shop: bench.untick(shop, "CURLEW", 1)),
     "reopen": (ACTIONS["settle"], lambda shop: checks.reopen(shop, "CURLEW", "RECT", "No diodes left.")),
     "settle otherwise": (ACTIONS["settle"], lambda shop: checks.settle(shop, "CURLEW", "RECT", "VALVE", "Looks.")),
@@ -173,7 +194,8 @@ def test_an_action_is_one_entry_and_undo_takes_all_of_it_back(curlew: Workshop, 
 
 def test_every_action_there_is_is_taken_back_here() -> None:
     known = {name.split()[0] for name in (*ACTIONS, *LATER)} | {"add_steps"}
-    for module in (bench, boards, buying, checks, kits, lists, log, merging, offers, splitting, stores, tree):
+    modules = (bench, boards, buying, checklists, checks, kits, lists, log, merging, network, offers, splitting, stores)
+    for module in (*modules, tree):
         own = [one for one in vars(module).values() if getattr(one, "__module__", "") == module.__name__]
         actions = {one.__name__ for one in own if "shop" in getattr(one, "__annotations__", {})}
         assert {name for name in actions if not name.startswith("_")} <= known

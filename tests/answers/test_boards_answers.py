@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from buildbook.actions import bench, boards, buying, checks, kits, lists, stores
-from buildbook.actions.bench import NewStep
+from buildbook.actions import bench, boards, buying, checklists, checks, kits, lists, stores
 from buildbook.actions.buying import OrderLine
+from buildbook.actions.checklists import NewStep
 from buildbook.actions.workshop import Workshop
 from buildbook.answers import boards as answers
 from buildbook.answers.boards import BoardRow
@@ -34,7 +34,7 @@ def test_a_section_without_parts_or_steps_says_so(shop: Workshop) -> None:
     boards.new_project(shop, "WREN")
     assert answers.boards(shop).sentence == "WREN, 1 unit: 1 section, 1 without parts."
     assert section(shop, "WREN").state == "no parts"
-    bench.add_step(shop, "WREN", NewStep("Engrave the panel", 20))
+    checklists.add_step(shop, "WREN", NewStep("Engrave the panel", 20))
     assert not section(shop, "WREN").done
     bench.tick(shop, "WREN", "Engrave")
     assert answers.boards(shop).sentence == "WREN, 1 unit: 1 section, 1 done."
@@ -90,7 +90,7 @@ def test_of_two_days_one_of_which_is_not_known_none_is_told(wren: Workshop) -> N
 
 def test_a_board_goes_from_kit_to_bench_to_done(wren: Workshop) -> None:
     fill_the_drawers(wren)
-    bench.add_step(wren, "AMP", NewStep("Populate the board", 40))
+    checklists.add_step(wren, "AMP", NewStep("Populate the board", 40))
     states = [section(wren, "WREN/AMP").state]
     kits.kit_assembly(wren, "WREN", "AMP")
     states.append(section(wren, "WREN/AMP").state)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from buildbook.actions import bench, boards, buying, checks, kits, lists, stores
-from buildbook.actions.bench import NewStep
+from buildbook.actions import boards, buying, checklists, checks, kits, lists, stores
 from buildbook.actions.buying import OrderLine
+from buildbook.actions.checklists import NewStep
 from buildbook.actions.offers import OfferRow, set_offers
 from buildbook.actions.workshop import Workshop, set_setting
 from buildbook.answers.cost import build_cost
@@ -101,8 +101,8 @@ def test_a_stand_in_costs_what_it_costs(priced: Workshop) -> None:
 
 
 def test_labour_and_consumables(priced: Workshop) -> None:
-    bench.add_step(priced, "AMP", NewStep("Populate the board", 40))
-    bench.add_step(priced, "AMP", NewStep("Test the board", 20))
+    checklists.add_step(priced, "AMP", NewStep("Populate the board", 40))
+    checklists.add_step(priced, "AMP", NewStep("Test the board", 20))
     set_setting(priced, "labour_rate", "30.00")
     boards.change_project(priced, "WREN", consumables_bp=500)
     answer = build_cost(priced)

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from buildbook.actions import bench, boards, log, stores
-from buildbook.actions.bench import NewStep
+from buildbook.actions import bench, boards, checklists, log, stores
+from buildbook.actions.checklists import NewStep
 from buildbook.actions.workshop import Workshop, undo
 from buildbook.answers.log import episode, first_note, search, stream
 from buildbook.errors import BadInput
@@ -21,7 +21,7 @@ def two(shop: Workshop) -> Workshop:
     """Two builds; the Curlew has a step."""
     boards.new_project(shop, "CURLEW", "Curlew receiver")
     boards.new_project(shop, "LINNET", "Linnet bench supply")
-    bench.add_step(shop, "CURLEW/CURLEW", NewStep("Deburr the case"))
+    checklists.add_step(shop, "CURLEW/CURLEW", NewStep("Deburr the case"))
     return shop
 
 

@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 
-from tests.bench import race, reading, starting, writing
+from tests.bench import race, reading, screen, starting, writing
 from tests.bench.race import Ground, Make, Outcome
 
 RACES: Mapping[str, Make] = {
@@ -28,9 +28,30 @@ RACES: Mapping[str, Make] = {
     "cost-at-units": reading.cost_at_units,
     "action": writing.one_action,
     "import": writing.import_list,
+    "first-frame": screen.first_frame,
+    "bench-on-screen": screen.bench_on_screen,
+    "down-p50": screen.down_p50,
+    "down-p95": screen.down_p95,
+    "page-p50": screen.page_p50,
+    "page-p95": screen.page_p95,
+    "narrowing": screen.narrowing,
+    "memory": screen.memory,
 }
 # Cold starts are short and vary much; the slow ones need no more rounds than it takes to have a median.
-ROUNDS = {"version": 21, "help": 21, "bench-report": 21, "short-report": 21, "whole-shortage-orm": 5, "import": 5}
+ROUNDS = {
+    "version": 21,
+    "help": 21,
+    "bench-report": 21,
+    "short-report": 21,
+    "whole-shortage-orm": 5,
+    "import": 5,
+    "down-p50": 7,
+    "down-p95": 7,
+    "page-p50": 7,
+    "page-p95": 7,
+    "narrowing": 7,
+    "memory": 3,
+}
 USUALLY = 11
 
 

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner, Result
 
-from buildbook.actions import bench, boards, checks, stores
-from buildbook.actions.bench import NewStep
+from buildbook.actions import boards, checklists, checks, stores
+from buildbook.actions.checklists import NewStep
 from buildbook.actions.workshop import Workshop
 from buildbook.cli.main import app
 
@@ -45,7 +45,7 @@ def curlew(shop: Workshop) -> Workshop:
     boards.new_project(shop, "CURLEW", "Curlew receiver", target_on="2026-12-24")
     boards.new_assembly(shop, "CURLEW", "CASE", "Case", "case")
     boards.new_assembly(shop, "CURLEW", "PANEL", "Dial panel", "panel")
-    bench.add_steps(
+    checklists.add_steps(
         shop,
         "CURLEW/CASE",
         [
@@ -54,7 +54,7 @@ def curlew(shop: Workshop) -> Workshop:
             NewStep("Prime inside and out", 30, one_way=True, caution="Air the room; no flames near solvents."),
         ],
     )
-    bench.add_step(shop, "CURLEW/PANEL", NewStep("Cut meter opening", 40, one_way=True))
+    checklists.add_step(shop, "CURLEW/PANEL", NewStep("Cut meter opening", 40, one_way=True))
     checks.ask(shop, "CURLEW", "RECT", "Which rectifier?", {"VALVE": "Valve", "SIL": "Silicon diodes"})
     stores.new_part(shop, "C-22U", name="Smoothing capacitor")
     return shop

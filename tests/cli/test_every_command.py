@@ -94,8 +94,8 @@ def test_every_option_says_what_it_is(words: str) -> None:
         assert param.help, f"{words} {param.opts}"
 
 
-# Some take a file in, one wants something undone before, two make or merge what the demo has under one name already.
-WANT_MORE = {"workshop restore", "workshop redo", "buying supplier", "stores merge"}
+# Some take a file in, some want something undone or in hand, two make or merge what the demo has under one name.
+WANT_MORE = {"bench pause", "workshop restore", "workshop redo", "buying supplier", "stores merge"}
 ON_THE_DEMO = [words for words in EVERY if words not in WANT_MORE | {"", "demo"} and "import" not in words]
 
 

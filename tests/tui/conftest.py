@@ -13,8 +13,8 @@ import pytest
 from textual.pilot import Pilot
 from textual.screen import Screen
 
-from buildbook.actions import bench, boards, checks, lists, stores
-from buildbook.actions.bench import NewStep
+from buildbook.actions import boards, checklists, checks, lists, stores
+from buildbook.actions.checklists import NewStep
 from buildbook.actions.workshop import Workshop, set_setting
 from buildbook.tui.app import BuildbookApp
 from buildbook.tui.folding import FoldingList
@@ -139,7 +139,7 @@ def fill(shop: Workshop) -> None:
     stores.receive(shop, "C-100N", "B1", 1)
     stores.receive(shop, "WIRE-RED", "B1", "5 m")
     steps = [NewStep("Mask the earth patch", 5), NewStep("Prime inside and out", 30, one_way=True)]
-    bench.add_steps(shop, "CURLEW/CASE", steps)
+    checklists.add_steps(shop, "CURLEW/CASE", steps)
     checks.ask(shop, "CURLEW", "RECT", "Which rectifier?", {"VALVE": "Valve", "SIL": "Silicon diodes"})
 
 

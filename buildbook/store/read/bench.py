@@ -1,4 +1,4 @@
-"""The rows behind the Bench: every step of every build, in the order of its checklist, and what it needs before it."""
+"""The rows behind the Bench: every step of every build, in the order of its checklist, and all that holds it."""
 
 from __future__ import annotations
 
@@ -13,9 +13,14 @@ class StepRow(NamedTuple):
     assembly: int
     name: str
     work: str
+    low_min: int
     likely_min: int
+    high_min: int
     wait_low_min: int
     wait_high_min: int
+    wait_kind: str
+    occupies: str
+    tools: str
     one_way: int
     hold_point: int
     caution: str
@@ -23,7 +28,8 @@ class StepRow(NamedTuple):
 
 # Index: none, every step is wanted.
 STEPS = """
-    SELECT id, assembly_id, name, work, likely_min, wait_low_min, wait_high_min, one_way, hold_point, caution
+    SELECT id, assembly_id, name, work, low_min, likely_min, high_min, wait_low_min, wait_high_min, wait_kind,
+           occupies, tools, one_way, hold_point, caution
       FROM step ORDER BY assembly_id, position, id
 """
 
@@ -37,7 +43,7 @@ def steps(reads: sqlite3.Connection) -> dict[int, list[StepRow]]:
 
 
 class RunRow(NamedTuple):
-    """How far a step has got in a build."""
+    """How far a step has got in a build; its clock runs since `resumed_at`, or stands still where that is empty."""
 
     build: int
     step: int
@@ -45,9 +51,16 @@ class RunRow(NamedTuple):
     started_at: str
     finished_at: str
     minutes: int | None
+    resumed_at: str
+    signed_at: str
+    signed: str
+    early: str
 
 
-RUNS = "SELECT build_id, step_id, state, started_at, finished_at, minutes FROM step_run"
+RUNS = """
+    SELECT build_id, step_id, state, started_at, finished_at, minutes, resumed_at, signed_at, signed, early
+      FROM step_run
+"""
 
 
 def runs(reads: sqlite3.Connection) -> dict[tuple[int, int], RunRow]:
@@ -56,23 +69,124 @@ def runs(reads: sqlite3.Connection) -> dict[tuple[int, int], RunRow]:
 
 
 class NeedRow(NamedTuple):
-    """A step that must be done (FS) or begun (SS) before another."""
+    """A step that must be done (FS) or begun (SS) before another, with the least wait between."""
 
     step: int
     needs: int
     link: str
-    name: str
+    wait_min: int
 
 
-NEEDS = """
-    SELECT n.step_id, n.needs_id, n.link, s.name FROM step_need AS n JOIN step AS s ON s.id = n.needs_id
-     ORDER BY n.step_id, n.id
+NEEDS = "SELECT step_id, needs_id, link, wait_min FROM step_need ORDER BY step_id, id"
+
+
+def needs(reads: sqlite3.Connection) -> list[NeedRow]:
+    """What each step needs before it."""
+    return [NeedRow._make(row) for row in reads.execute(NEEDS)]
+
+
+class QuestionRow(NamedTuple):
+    """A question that is open and holds a step."""
+
+    step: int
+    choice: int
+    code: str
+    question: str
+
+
+# Index: primary key of choice and project.
+QUESTIONS = """
+    SELECT q.step_id, c.id, p.code || '/' || c.code, c.question
+      FROM step_question AS q JOIN choice AS c ON c.id = q.choice_id JOIN project AS p ON p.id = c.project_id
+     WHERE c.state = 'open' ORDER BY q.step_id, c.id
 """
 
 
-def needs(reads: sqlite3.Connection) -> dict[int, list[NeedRow]]:
-    """What each step needs before it."""
-    found: dict[int, list[NeedRow]] = {}
-    for row in map(NeedRow._make, reads.execute(NEEDS)):
-        found.setdefault(row.step, []).append(row)
-    return found
+def questions(reads: sqlite3.Connection) -> list[QuestionRow]:
+    """The open questions that hold steps; one that is put off holds nothing."""
+    return [QuestionRow._make(row) for row in reads.execute(QUESTIONS)]
+
+
+class FittedRow(NamedTuple):
+    """A line that a step fits."""
+
+    step: int
+    line: int
+    part: int
+    key: str
+    refs: str
+
+
+# Index: primary key of line and part.
+FITTED = """
+    SELECT s.step_id, l.id, p.id, p.key, l.refs
+      FROM step_line AS s JOIN line AS l ON l.id = s.line_id JOIN part AS p ON p.id = l.part_id
+     ORDER BY s.step_id, l.position, l.id
+"""
+
+
+def fitted(reads: sqlite3.Connection) -> list[FittedRow]:
+    """The lines that steps fit."""
+    return [FittedRow._make(row) for row in reads.execute(FITTED)]
+
+
+class PointRow(NamedTuple):
+    """A test point that must be read, and within its limits, before a step; its last value in a build, if any.
+
+    `value` is the last one of each unit that was read, the worst of them where a build has several units: `out` counts
+    those outside the limits, `read` those read at all.
+    """
+
+    step: int
+    point: int
+    code: str
+    name: str
+    build: int
+    read: int
+    out: int
+
+
+# Indexes: the unique one of step_point, ix_reading_point_id. Only the last reading of each unit counts.
+POINTS = """
+    WITH last AS (
+        SELECT build_id, point_id, unit_number, max(id) AS id FROM reading
+         WHERE point_id IN (SELECT point_id FROM step_point) GROUP BY build_id, point_id, unit_number
+    )
+    SELECT s.step_id, t.id, t.code, t.name, coalesce(r.build_id, 0), count(r.id),
+           coalesce(sum(r.value < t.low OR r.value > t.high), 0)
+      FROM step_point AS s JOIN test_point AS t ON t.id = s.point_id
+      LEFT JOIN last ON last.point_id = t.id LEFT JOIN reading AS r ON r.id = last.id
+     GROUP BY s.step_id, t.id, r.build_id ORDER BY s.step_id, t.id
+"""
+
+
+def points(reads: sqlite3.Connection) -> list[PointRow]:
+    """The test points that hold steps, once for each build in which they were read, with build 0 where in none."""
+    return [PointRow._make(row) for row in reads.execute(POINTS)]
+
+
+WAIVED = "SELECT before_id, step_id FROM step_waived"
+
+
+def waived(reads: sqlite3.Connection) -> set[tuple[int, int]]:
+    """The pairs of steps whose natural order does not matter here: (before, after)."""
+    return set(reads.execute(WAIVED))
+
+
+class PaceRow(NamedTuple):
+    """What a step that is done was thought to take and took, in minutes, with its kind of work."""
+
+    work: str
+    likely_min: int
+    minutes: int
+
+
+PACES = """
+    SELECT s.work, s.likely_min, r.minutes FROM step_run AS r JOIN step AS s ON s.id = r.step_id
+     WHERE r.state = 'done' AND r.minutes > 0 AND s.likely_min > 0 ORDER BY r.id
+"""
+
+
+def paces(reads: sqlite3.Connection) -> list[PaceRow]:
+    """What was noted against what was thought, over all builds."""
+    return [PaceRow._make(row) for row in reads.execute(PACES)]

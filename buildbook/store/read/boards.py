@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Collection, Iterable
+from sys import intern
 from typing import NamedTuple
 
 # How an assembly is named, in a statement that has it as `a` and its project as `p`; the same as `AssemblyRow.path`.
@@ -92,7 +93,7 @@ def bins(reads: sqlite3.Connection, parts: Collection[int]) -> dict[int, list[tu
     """Where the parts lie: bin and quantity. Index: primary key of balance."""
     found: dict[int, list[tuple[str, int]]] = {}
     for part, name, qty in reads.execute(BINS, (json.dumps(list(parts)),)):
-        found.setdefault(part, []).append((name, qty))
+        found.setdefault(part, []).append((intern(name), qty))
     return found
 
 
@@ -129,14 +130,16 @@ class StepCount(NamedTuple):
 # Index: ix_step_assembly_id, and the unique one of step_run.
 STEP_COUNTS = """
     SELECT s.assembly_id, count(*), sum(r.state IN ('done', 'dropped'))
-      FROM step AS s LEFT JOIN step_run AS r ON r.step_id = s.id AND r.build_id = ?
+      FROM json_each(?) AS a CROSS JOIN step AS s ON s.assembly_id = a.value
+      LEFT JOIN step_run AS r ON r.step_id = s.id AND r.build_id = ?
      GROUP BY s.assembly_id
 """
 
 
-def step_counts(reads: sqlite3.Connection, build: int) -> dict[int, StepCount]:
-    """Steps and steps done, per assembly that has any."""
-    return {row[0]: StepCount(row[0], row[1], row[2] or 0) for row in reads.execute(STEP_COUNTS, (build,))}
+def step_counts(reads: sqlite3.Connection, build: int, assemblies: Collection[int]) -> dict[int, StepCount]:
+    """Steps and steps done in a build, per assembly of these that has any."""
+    rows = reads.execute(STEP_COUNTS, (json.dumps(list(assemblies)), build))
+    return {assembly: StepCount(assembly, steps, done or 0) for assembly, steps, done in rows}
 
 
 class StepRow(NamedTuple):

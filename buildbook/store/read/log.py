@@ -9,7 +9,7 @@ from buildbook.store.read.boards import PATH
 
 
 class LogRow(NamedTuple):
-    """A note or an action: when (UTC), for which build, what, and the assembly, step or part that it is about."""
+    """A note, a snag, a try or an action: when (UTC), for which build, what, and what it is about."""
 
     at: str
     kind: str
@@ -18,7 +18,16 @@ class LogRow(NamedTuple):
     about: str
 
 
-# A note is told as itself and not also as the action of writing it, nor is the taking back of it.
+# What a snag is about: its assembly, its step, or the board on which the reading was taken that showed it.
+ABOUT_SNAG = """
+      JOIN build AS b ON b.id = s.build_id LEFT JOIN step AS w ON w.id = s.step_id
+      LEFT JOIN reading AS r ON r.id = s.reading_id LEFT JOIN test_point AS t ON t.id = r.point_id
+      LEFT JOIN assembly AS a ON a.id = coalesce(s.assembly_id, w.assembly_id, t.assembly_id)
+      LEFT JOIN project AS p ON p.id = a.project_id
+"""
+SNAG_PLACE = f"coalesce({PATH} || coalesce(', ' || w.name, ''), '')"
+# A note, a snag and a try are told as themselves and not also as the action of writing them, nor is the taking back of
+# them. That a snag was closed is told as an action. Snags are few.
 # Indexes: ix_entry_at and ix_journal_entry_at give both halves in order; ix_journal_change_entry_id.
 HAPPENED = f"""
     SELECT e.at, 'note' AS kind, coalesce(b.code, '') AS build, e.text AS what,
@@ -29,9 +38,19 @@ HAPPENED = f"""
       LEFT JOIN assembly AS a ON a.id = coalesce(e.assembly_id, s.assembly_id)
       LEFT JOIN project AS p ON p.id = a.project_id LEFT JOIN part AS r ON r.id = e.part_id
     UNION ALL
+    SELECT s.opened_at, 'snag', b.code, 'Snag ' || s.number || ': ' || s.title, {SNAG_PLACE}, s.build_id, NULL, s.id
+      FROM snag AS s {ABOUT_SNAG}
+    UNION ALL
+    SELECT y.at, 'try', b.code,
+           'Snag ' || s.number || ', ' || s.title || ': ' || y.tried || iif(y.showed = '', '', '; it showed: ' || y.showed),
+           {SNAG_PLACE}, s.build_id, NULL, y.id
+      FROM snag_try AS y JOIN snag AS s ON s.id = y.snag_id {ABOUT_SNAG}
+    UNION ALL
     SELECT j.at, 'action', coalesce(b.code, ''), j.title, '', j.build_id, NULL, j.id
       FROM journal_entry AS j LEFT JOIN build AS b ON b.id = j.build_id
-     WHERE NOT EXISTS (SELECT 1 FROM journal_change AS c WHERE c.entry_id = j.id AND c.tab = 'entry')
+     WHERE NOT EXISTS (
+               SELECT 1 FROM journal_change AS c WHERE c.entry_id = j.id
+                  AND (c.tab IN ('entry', 'snag_try') OR c.tab = 'snag' AND (c.before = '' OR c.after = '')))
 """
 STREAM = f"""
     SELECT at, kind, build, what, about FROM ({HAPPENED})
@@ -41,7 +60,7 @@ STREAM = f"""
 
 
 def stream(reads: sqlite3.Connection, most: int, build: int = 0) -> list[LogRow]:
-    """The last `most` notes and actions (-1 for all), newest first; of one build when its number is given."""
+    """The last `most` notes, snags, tries and actions (-1 for all), newest first; of one build when its number is given."""
     return [LogRow._make(row) for row in reads.execute(STREAM, {"most": most, "build": build})]
 
 
@@ -49,7 +68,7 @@ COUNT = f"SELECT count(*) FROM ({HAPPENED}) WHERE :build = 0 OR build_id = :buil
 
 
 def count(reads: sqlite3.Connection, build: int = 0) -> int:
-    """How many notes and actions there are."""
+    """How many notes, snags, tries and actions there are."""
     return int(reads.execute(COUNT, {"build": build}).fetchone()[0])
 
 
@@ -121,7 +140,7 @@ SEARCH = f"""
 
 
 def search(reads: sqlite3.Connection, text: str) -> list[LogRow]:
-    """Notes, actions, episodes and parts in which the text stands, in small or capital letters, the newest first."""
+    """All of the log, and the parts, in which the text stands, in small or capital letters, the newest first."""
     for sign in "\\%_":
         text = text.replace(sign, f"\\{sign}")
     return [LogRow._make(row) for row in reads.execute(SEARCH, {"like": f"%{text}%"})]

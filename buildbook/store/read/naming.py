@@ -63,6 +63,8 @@ class StepNamed(NamedTuple):
     name: str
     assembly_id: int
     path: str
+    one_way: int
+    hold_point: int
 
 
 class LineNamed(NamedTuple):
@@ -204,8 +206,8 @@ def find_parts(shop: Workshop, names: Iterable[str], new: Iterable[PartNamed] = 
 
 # Index: primary key of step, or ix_step_assembly_id for the place of each.
 STEPS = """
-    SELECT id, name, assembly_id, path FROM (
-        SELECT s.id, s.name, s.assembly_id, p.code || '/' || a.code || '/' || (
+    SELECT id, name, assembly_id, path, one_way, hold_point FROM (
+        SELECT s.id, s.name, s.assembly_id, s.one_way, s.hold_point, p.code || '/' || a.code || '/' || (
                  SELECT count(*) FROM step AS b
                   WHERE b.assembly_id = s.assembly_id AND (b.position, b.id) <= (s.position, s.id)) AS path
           FROM step AS s JOIN assembly AS a ON a.id = s.assembly_id JOIN project AS p ON p.id = a.project_id
@@ -301,6 +303,22 @@ def find_option(shop: Workshop, project_id: int, text: str) -> Named:
     return found[0]
 
 
+# Index: primary key of project; questions are few.
+QUESTIONS = "SELECT c.id, p.code || '/' || c.code FROM choice AS c JOIN project AS p ON p.id = c.project_id"
+
+
+def find_question(shop: Workshop, text: str) -> Named:
+    """The question named PROJECT/CODE, or CODE where that is enough."""
+    wanted = fold(text)
+    known = [Named(*row) for row in shop.reads.execute(QUESTIONS)]
+    found = [one for one in known if fold(one.code) == wanted or fold(one.code).endswith(f"/{wanted}")]
+    if not found:
+        raise unknown("question", text, (one.code for one in known))
+    if len(found) > 1:
+        raise unclear("question", text, [one.code for one in found])
+    return found[0]
+
+
 # Where those that there are can be looked up.
 SEE = {
     "part": "See `buildbook stores find`.",
@@ -308,6 +326,7 @@ SEE = {
     "build": "See `buildbook boards`.",
     "order": "See `buildbook buying orders`.",
     "step": "See `buildbook bench --all`.",
+    "question": "See `buildbook checks`.",
 }
 
 

@@ -6,15 +6,13 @@ from sqlalchemy import CheckConstraint, Text, UniqueConstraint
 
 from buildbook.store.tables.base import STRICT, Row, at_least, later, link, whole, words, yes_or_no
 
-# What `occupies` says of a step whose wait takes no place.
-NOTHING = "nothing"
-
 
 class Step(Row, table=True):
     """A piece of work: hands-on minutes, then perhaps an unattended wait.
 
-    `occupies` is what is taken while it waits: the assembly where it is empty, NOTHING, or a place by its name, such as
-    the oven. `wait_kind` is the kind of wait in the trade's words: dry, cure, soak, cool, charge.
+    `occupies` is what is taken while it waits: the assembly where it is empty, nothing at all where it says so, or a
+    place by its name, such as the oven. `wait_kind` is the kind of wait in the trade's words: dry, cure, soak, cool,
+    charge.
     """
 
     __tablename__ = "step"

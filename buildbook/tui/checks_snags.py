@@ -1,0 +1,158 @@
+"""Snags on the screen: opened, tried at, closed with their cause, opened again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, cast
+
+from buildbook.tui.asking import Option
+from buildbook.tui.checks_points import is_point
+from buildbook.tui.desk import Desk
+from buildbook.tui.rows import Cell, Line, Row
+from buildbook.tui.words import moment
+
+if TYPE_CHECKING:
+    from buildbook.actions.workshop import Workshop
+    from buildbook.answers.measuring import PointRow, SnagRow
+
+DO = (
+    Line("space  add a try to it, with what it showed", "do", verb="space"),
+    Line("c  close it, with its cause", "do", verb="c"),
+    Line("o  open it again, for a reason", "do", verb="o"),
+)
+
+
+def snag_rows(found: Sequence[SnagRow]) -> list[Row]:
+    """Every snag; its build is named where there are several."""
+    several = len({one.build for one in found}) > 1
+    return [snag_row(one, f"{one.build} snag {one.number}" if several else f"snag {one.number}") for one in found]
+
+
+def snag_row(one: SnagRow, called: str) -> Row:
+    """One snag, with its tries below."""
+    many = len(one.tries)
+    stands = one.cause if one.state == "closed" else f"{many} {'try' if many == 1 else 'tries'}"
+    cells = (Cell(one.state, "warn" if one.state == "open" else "quiet"), called, one.title, stands)
+    hay = " ".join((one.build, one.about, one.cause, *(f"{each.tried} {each.showed}" for each in one.tries)))
+    tone = "quiet" if one.state == "closed" else ""
+    return Row(f"snag {one.build}/{one.number}", cells, tone, tuple(snag_lines(one)), one, hay)
+
+
+def snag_lines(one: SnagRow) -> list[Line]:
+    """What stands below a snag: what it is about, each try with what it showed, and the cause."""
+    lines = [Line(one.title), Line(f"{one.build}, opened {moment(one.opened_at).strip()}", "quiet")]
+    lines += [Line(f"about {one.about}", "quiet")] if one.about else []
+    lines += [Line(f"shown by {one.reading}")] if one.reading else []
+    for number, each in enumerate(one.tries, 1):
+        lines.append(Line(f"try {number}: {' '.join(each.tried.split())}"))
+        lines += [Line(f"  it showed: {' '.join(each.showed.split())}")] if each.showed else []
+    if one.state == "closed":
+        lines.append(Line(f"closed {moment(one.closed_at).strip()}, the cause: {one.cause}"))
+    return [*lines, *DO]
+
+
+def is_snag(row: Row) -> bool:
+    """Whether a row is a snag."""
+    return hasattr(row.about, "tries")
+
+
+def name_of(one: SnagRow) -> str:
+    """How a snag is named."""
+    return f"{one.build}/{one.number}"
+
+
+async def open_snag(desk: Desk) -> None:
+    """Open a snag; from the reading of the selected point where that is out of limits, else about its board."""
+    from buildbook.answers.measuring import OUT, out_where
+
+    selected = desk.frame.panel.list.selected
+    point = cast("PointRow", selected.about) if selected and is_point(selected) else None
+    out = point is not None and point.state == OUT
+    build = point.build if point else await one_build(desk)
+    title = await desk.line(f"What is wrong with {build}?", initial=out_where(point) if point and out else "")
+
+    def act(shop: Workshop) -> str:
+        from buildbook.actions import snags
+
+        if point and out:
+            return snags.open_snag(shop, build, title, reading=point.reading)
+        return snags.open_snag(shop, build, title, assembly=point.assembly if point else None)
+
+    await desk.act(act, said=lambda name: f"Snag {name} is open: {title}.")
+
+
+async def one_build(desk: Desk) -> str:
+    """The build shown, or one that is chosen now."""
+    builds = desk.frame.head.builds
+    if desk.build:
+        return desk.build
+    return builds[0].code if len(builds) == 1 else await desk.choose("A snag of which build?", [b.code for b in builds])
+
+
+async def snag_meant(desk: Desk) -> SnagRow | None:
+    """The selected snag, or the only one that is open, or one that is chosen now; None where none is open."""
+    from buildbook.answers.measuring import snags
+
+    selected = desk.frame.panel.list.selected
+    if selected and is_snag(selected):
+        return cast("SnagRow", selected.about)
+    found = await desk.read(lambda shop: snags(shop, desk.build))
+    known = {name_of(one): one for one in found.rows if one.state == "open"}
+    if len(known) < 2:
+        return next(iter(known.values()), None)
+    options = [Option(name, one.title, f"snag {name}") for name, one in known.items()]
+    return known[await desk.choose("A try at which snag?", options)]
+
+
+async def add_try(desk: Desk) -> None:
+    """Write down what was tried at a snag, and behind a semicolon what it showed."""
+    one = await snag_meant(desk)
+    if one is None:
+        desk.say("No snag is open. X opens one.")
+        return
+    question = f"Snag {one.number}, {one.title}. What was tried; what did it show? (parted by a semicolon)"
+    tried, _, showed = (await desk.line(question, check=try_understood)).partition(";")
+
+    def act(shop: Workshop) -> str:
+        from buildbook.actions import snags
+
+        return snags.add_try(shop, name_of(one), tried, showed)
+
+    await desk.act(act, said=lambda name: f"Tried at snag {name}: {tried.strip()}.")
+
+
+def try_understood(text: str) -> str:
+    """What was tried and what it showed, as they are told apart."""
+    tried, _, showed = (part.strip() for part in text.partition(";"))
+    return f"tried: {tried}; it showed: {showed}" if showed else f"tried: {tried}; behind a semicolon, what it showed"
+
+
+async def close_snag(desk: Desk) -> None:
+    """Close the snag, with its cause."""
+    one = await snag_meant(desk)
+    if one is None:
+        desk.say("No snag is open.")
+        return
+    cause = await desk.line(f"What was the cause of snag {one.number}, {one.title}?")
+
+    def act(shop: Workshop) -> str:
+        from buildbook.actions import snags
+
+        return snags.close_snag(shop, name_of(one), cause)
+
+    await desk.act(act, said=lambda name: f"Snag {name} is closed: {cause}.")
+
+
+async def reopen(desk: Desk, one: SnagRow) -> None:
+    """Open a closed snag again, for a reason."""
+    if one.state == "open":
+        desk.say(f"Snag {name_of(one)} is open.")
+        return
+    reason = await desk.line(f"Open snag {one.number}, {one.title}, again, because:")
+
+    def act(shop: Workshop) -> str:
+        from buildbook.actions import snags
+
+        return snags.reopen(shop, name_of(one), reason)
+
+    await desk.act(act, said=lambda name: f"Open again: snag {name}.")
