@@ -20,10 +20,11 @@ from buildbook.reckon.readiness import BEHIND, WAITING, Standing, readiness
 from buildbook.store.read import order as read
 from buildbook.store.read.bench import RunRow
 from buildbook.store.read.bench import StepRow as Defined
+from buildbook.store.read.bench import waits as rows_of_waits
 from buildbook.store.read.boards import AssemblyRow, assemblies
 from buildbook.store.read.order import Order
 from buildbook.store.read.standing import BuildRow, links
-from buildbook.trade.moments import moment_of
+from buildbook.trade.moments import minutes_of, moment_of
 
 if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
@@ -110,6 +111,23 @@ def bench(shop: Workshop, build: str | None = None) -> Bench:
 def now_of(shop: Workshop) -> int:
     """The minute it is."""
     return int(shop.clock().timestamp()) // 60
+
+
+class Waiting(NamedTuple):
+    """A wait that runs: of which build, after which step, and the minute at which it may be ended."""
+
+    build: str
+    step: int
+    name: str
+    kind: str
+    until: int
+
+
+def waiting(shop: Workshop) -> tuple[Waiting, ...]:
+    """The waits that run, the first to end first."""
+    rows = rows_of_waits(shop.reads, now_of(shop))
+    ends = ((row, (minutes_of(row.finished_at) or 0) + row.wait_low_min) for row in rows)
+    return tuple(Waiting(row.build, row.step, row.name, row.wait_kind, until) for row, until in ends)
 
 
 class Made(NamedTuple):

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.answers.form import Answer, count_of, join_words
-from buildbook.answers.measuring import PointRow, SnagRow, points, sheets_said, snags, snags_said
+from buildbook.answers.measuring import PointRow, points, sheets_said
+from buildbook.answers.snags import SnagRow, snags, snags_said
 from buildbook.answers.standing import find_build
 from buildbook.errors import BadInput
 from buildbook.store.read import checks as read

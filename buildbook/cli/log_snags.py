@@ -11,7 +11,7 @@ from buildbook.cli.show import Column, local_time, print_json, say, show, table
 
 if TYPE_CHECKING:
     from buildbook.actions.workshop import Workshop
-    from buildbook.answers.measuring import SnagRow
+    from buildbook.answers.snags import SnagRow
 
 Snag = Annotated[
     str, typer.Argument(metavar="SNAG", show_default=False, help="Its number, or BUILD/NUMBER where there are several.")
@@ -38,7 +38,7 @@ def snags(*, build: BuildCode = None, db: Db = None, as_json: AsJson = False) ->
     Example:
       buildbook log snags
     """
-    from buildbook.answers.measuring import snags as all_snags
+    from buildbook.answers.snags import snags as all_snags
 
     with opened(db) as shop:
         answer = all_snags(shop, build)
@@ -83,7 +83,7 @@ def open_snag(
       buildbook log snag "Hum with the volume at zero" --about CURLEW/AUDIO --build CURLEW
     """
     from buildbook.actions import snags as actions
-    from buildbook.answers.measuring import About, snag_about
+    from buildbook.answers.snags import About, snag_about
 
     with opened(db) as shop:
         code = build_meant(shop, build)
@@ -158,7 +158,7 @@ def reopen_snag(
 
 def tell(shop: Workshop, name: str, sentence: str, *, as_json: bool) -> None:
     """Say what was done, or print the snag as it stands now."""
-    from buildbook.answers.measuring import one_snag
+    from buildbook.answers.snags import one_snag
 
     if as_json:
         print_json(one_snag(shop, name))

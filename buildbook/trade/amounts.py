@@ -14,7 +14,7 @@ from buildbook.trade.plain import clean, quote
 UNITS: dict[str, tuple[str, ...]] = {
     "V": ("v", "volt", "volts", "vdc", "vac", "v dc", "v ac", "vrms", "vpp"),
     "A": ("a", "amp", "amps", "ampere", "amperes", "adc", "aac", "a dc", "a ac"),
-    "Ω": ("ohm", "ohms", "Ω"),
+    "Ω": ("ohm", "ohms", "ω"),
     "Hz": ("hz", "hertz"),
     "F": ("f", "farad", "farads"),
     "H": ("h", "henry", "henries"),
@@ -98,8 +98,8 @@ def powers_of(ending: str, unit: str) -> tuple[int, ...]:
     ((-3,), (3,), (-3, 6), ())
     """
     plain = ending.replace("µ", "u")
-    if unit in _AS_PART:
-        return suffix_powers(plain, _AS_PART[unit])
+    if unit in _AS_PART and (powers := suffix_powers(plain, _AS_PART[unit])):
+        return powers
     words = UNITS.get(unit, ())
     if plain.casefold() in words:
         return (0,)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import ClassVar
 
@@ -95,9 +96,13 @@ class BuildbookApp(App[None]):
     def use_theme(self, name: str) -> None:
         """Use a theme, now and from now on."""
         self.theme = name
-        self.settings = Settings(name, self.settings.ascii)
+        self.keep(replace(self.settings, theme=name))
+
+    def keep(self, settings: Settings) -> None:
+        """Go by these settings, now and from now on."""
+        self.settings = settings
         if self.settings_at:
-            keep_settings(self.settings_at, self.settings)
+            keep_settings(self.settings_at, settings)
 
     async def open_workshop(self, path: Path) -> None:
         """Show another workshop instead."""

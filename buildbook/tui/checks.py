@@ -15,7 +15,8 @@ from buildbook.tui.rows import Column, Line, Row, View
 
 if TYPE_CHECKING:
     from buildbook.actions.workshop import Workshop
-    from buildbook.answers.measuring import PointRow, SnagRow
+    from buildbook.answers.measuring import PointRow
+    from buildbook.answers.snags import SnagRow
 
 
 class Checks(Place):

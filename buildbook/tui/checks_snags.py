@@ -13,7 +13,8 @@ from buildbook.tui.words import moment
 
 if TYPE_CHECKING:
     from buildbook.actions.workshop import Workshop
-    from buildbook.answers.measuring import PointRow, SnagRow
+    from buildbook.answers.measuring import PointRow
+    from buildbook.answers.snags import SnagRow
 
 DO = (
     Line("space  add a try to it, with what it showed", "do", verb="space"),
@@ -91,7 +92,7 @@ async def one_build(desk: Desk) -> str:
 
 async def snag_meant(desk: Desk) -> SnagRow | None:
     """The selected snag, or the only one that is open, or one that is chosen now; None where none is open."""
-    from buildbook.answers.measuring import snags
+    from buildbook.answers.snags import snags
 
     selected = desk.frame.panel.list.selected
     if selected and is_snag(selected):

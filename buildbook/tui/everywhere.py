@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -198,6 +199,13 @@ async def use_theme(desk: Desk, name: str) -> None:
     desk.app.use_theme(name)
 
 
+async def turn_bell(desk: Desk) -> None:
+    """Ring the bell when a wait is over, or no longer."""
+    settings = desk.app.settings
+    desk.app.keep(replace(settings, bell=not settings.bell))
+    desk.say("The bell is silent now." if settings.bell else "The bell rings when a wait is over.")
+
+
 async def leave(desk: Desk) -> None:
     """Leave the program."""
     desk.app.exit()
@@ -217,6 +225,7 @@ VERBS = (
     Verb(":", "actions", "every action by its plain name", palette, on_row=False, foot=False),
     Verb("?", "keys", "the keys of this place", keys, on_row=False, foot=False),
     Verb("q", "quit", "leave the program", leave, on_row=False),
+    Verb("", "bell", "ring the bell when a wait is over, or no longer", turn_bell, on_row=False, foot=False),
     Verb("", "light", "use the light theme", partial(use_theme, name=LIGHT), on_row=False, foot=False),
     Verb("", "dark", "use the dark theme", partial(use_theme, name=DARK), on_row=False, foot=False),
 )

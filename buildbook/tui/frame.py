@@ -14,14 +14,16 @@ from textual.widgets import Input, Static
 
 from buildbook.errors import BuildbookError
 from buildbook.tui import bars
+from buildbook.tui.alarm import Alarm
 from buildbook.tui.asking import Typed
 from buildbook.tui.desk import Desk, Left
 from buildbook.tui.door import Door
 from buildbook.tui.everywhere import VERBS
 from buildbook.tui.folding import FoldingList
+from buildbook.tui.head import Head
 from buildbook.tui.headlines import keys_of, standing_of, title_of
 from buildbook.tui.laying import Glyphs
-from buildbook.tui.panel import Head, Panel
+from buildbook.tui.panel import Panel
 from buildbook.tui.place import Place, Verb
 from buildbook.tui.places import Places, loaded
 from buildbook.tui.rows import Line
@@ -64,6 +66,7 @@ class Frame(Screen[None]):
         self.chosen = build is not None
         self.head = Head((), None, empty=False)
         self.watch_file = Watch(door)
+        self.alarm = Alarm()
         self.panels: dict[str, Panel] = {}
         self.panel = self._panel(places[0])
         self._looking = self._first_look = False
@@ -178,6 +181,7 @@ class Frame(Screen[None]):
         if message.panel is not self.panel:
             return
         self.head = message.head
+        self.alarm.set(message.head.waits)
         self.query_one(bars.MessageLine).stand("")
         if not self.chosen and self.build is None and message.head.builds:
             # What comes first is what one most likely came for.
@@ -344,6 +348,11 @@ class Frame(Screen[None]):
         self.query_one(bars.MessageLine).warn(str(error))
 
     def _look_after(self) -> None:
+        if told := self.alarm.rings():
+            self.warn(" ".join(told))
+            self.renew()
+            if self._app.settings.bell:
+                self._app.bell()
         if self._looking or self.door.is_new():
             return
         self._looking = True

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from buildbook.tui.everywhere import VERBS, units
 from buildbook.tui.folding import FoldingList
-from buildbook.tui.panel import Head, Panel
+from buildbook.tui.head import Head
+from buildbook.tui.panel import Panel
 from buildbook.tui.words import day
 
 

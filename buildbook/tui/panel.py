@@ -16,6 +16,7 @@ from buildbook.errors import BuildbookError
 from buildbook.tui.arranging import Arrangement
 from buildbook.tui.door import Door
 from buildbook.tui.folding import FoldingList
+from buildbook.tui.head import Head, look
 from buildbook.tui.laying import Glyphs, natural_widths
 from buildbook.tui.place import Place, act_lines
 from buildbook.tui.rows import Column, Line, Row, View
@@ -33,24 +34,6 @@ WIDE = 120
 REST_S = 0.12
 # How often a verb looks whether the first answer is there, in seconds.
 LOOK_S = 0.005
-
-
-class Standing(NamedTuple):
-    """A build planned or under way, for the title and for choosing."""
-
-    code: str
-    name: str
-    units: int
-    target_on: str
-    state: str
-
-
-class Head(NamedTuple):
-    """What the frame must know of the workshop: its builds, the one shown, and whether there is nothing in it yet."""
-
-    builds: tuple[Standing, ...]
-    build: str | None
-    empty: bool
 
 
 class Outer(NamedTuple):
@@ -392,14 +375,3 @@ def listed_state(listed: FoldingList) -> State:
 def tone_of(line: Line) -> str:
     """The tone of a line that stands as a row of its own."""
     return line.tone or ("do" if line.verb else "")
-
-
-def look(shop: Workshop, build: str | None) -> Head:
-    """The builds that count, the one meant if it is still there, and whether the workshop is empty."""
-    from buildbook.answers.standing import builds_that_count
-    from buildbook.answers.workshop import codes
-
-    builds = tuple(Standing(one.code, one.name, one.units, one.target_on, one.state) for one in builds_that_count(shop))
-    known = {one.code for one in builds}
-    empty = not builds and not codes(shop, "assembly", "") and not codes(shop, "part", "")
-    return Head(builds, build if build in known else None, empty)

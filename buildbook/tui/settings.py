@@ -12,10 +12,11 @@ from buildbook.tui.themes import DARK, NAMES
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """The theme, and whether the program draws with ASCII signs only."""
+    """The theme, whether the program draws with ASCII signs only, and whether the bell rings when a wait is over."""
 
     theme: str = DARK
     ascii: bool = False
+    bell: bool = False
 
 
 def settings_place() -> Path:
@@ -32,8 +33,9 @@ def read_settings(place: Path) -> Settings:
         kept = tomllib.loads(place.read_text(encoding="utf-8"))
         if kept.get("theme") in NAMES:
             found = replace(found, theme=kept["theme"])
-        if isinstance(kept.get("ascii"), bool):
-            found = replace(found, ascii=kept["ascii"])
+        for name in ("ascii", "bell"):
+            if isinstance(kept.get(name), bool):
+                found = replace(found, **{name: kept[name]})
     return found
 
 
@@ -41,7 +43,9 @@ def keep_settings(place: Path, settings: Settings) -> bool:
     """Write them down; False where nothing can be written, which harms nobody."""
     try:
         place.parent.mkdir(parents=True, exist_ok=True)
-        text = f'theme = "{settings.theme}"\nascii = {"true" if settings.ascii else "false"}\n'
+        flags = {"ascii": settings.ascii, "bell": settings.bell}
+        lines = [f'theme = "{settings.theme}"', *(f"{name} = {str(flag).lower()}" for name, flag in flags.items())]
+        text = "".join(f"{line}\n" for line in lines)
         place.write_text(text, encoding="utf-8")
     except OSError:
         return False

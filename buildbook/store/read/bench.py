@@ -190,3 +190,29 @@ PACES = """
 def paces(reads: sqlite3.Connection) -> list[PaceRow]:
     """What was noted against what was thought, over all builds."""
     return [PaceRow._make(row) for row in reads.execute(PACES)]
+
+
+class WaitRow(NamedTuple):
+    """A wait that is not over: of which build, after which step, and since when."""
+
+    build: str
+    step: int
+    name: str
+    wait_kind: str
+    wait_low_min: int
+    finished_at: str
+
+
+# Index: the unique one of step_run.
+WAITS = """
+    SELECT b.code, s.id, s.name, s.wait_kind, s.wait_low_min, r.finished_at
+      FROM step_run AS r JOIN step AS s ON s.id = r.step_id JOIN build AS b ON b.id = r.build_id
+     WHERE r.state = 'done' AND s.wait_low_min > 0 AND r.finished_at <> '' AND b.state IN ('planned', 'active')
+       AND CAST(strftime('%s', r.finished_at) AS INTEGER) / 60 + s.wait_low_min > ?
+     ORDER BY CAST(strftime('%s', r.finished_at) AS INTEGER) / 60 + s.wait_low_min
+"""
+
+
+def waits(reads: sqlite3.Connection, now: int) -> list[WaitRow]:
+    """The waits that are not over at a moment (minutes since 1970), the first to end first."""
+    return [WaitRow._make(row) for row in reads.execute(WAITS, (now,))]

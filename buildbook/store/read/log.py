@@ -42,7 +42,8 @@ HAPPENED = f"""
       FROM snag AS s {ABOUT_SNAG}
     UNION ALL
     SELECT y.at, 'try', b.code,
-           'Snag ' || s.number || ', ' || s.title || ': ' || y.tried || iif(y.showed = '', '', '; it showed: ' || y.showed),
+           'Snag ' || s.number || ', ' || s.title || ': ' || y.tried
+             || iif(y.showed = '', '', '; it showed: ' || y.showed),
            {SNAG_PLACE}, s.build_id, NULL, y.id
       FROM snag_try AS y JOIN snag AS s ON s.id = y.snag_id {ABOUT_SNAG}
     UNION ALL
@@ -60,7 +61,7 @@ STREAM = f"""
 
 
 def stream(reads: sqlite3.Connection, most: int, build: int = 0) -> list[LogRow]:
-    """The last `most` notes, snags, tries and actions (-1 for all), newest first; of one build when its number is given."""
+    """The last `most` notes, snags, tries and actions (-1 for all), newest first; of one build when it is given."""
     return [LogRow._make(row) for row in reads.execute(STREAM, {"most": most, "build": build})]
 
 
