@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from buildbook.cli.main import run
+from buildbook.cli.begin import run
 
 if __name__ == "__main__":
     run()

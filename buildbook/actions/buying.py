@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from sqlalchemy import func
@@ -231,17 +231,21 @@ def receive_order(
     ref: str,
     bin: str | None = None,
     *,
+    bins: Mapping[str, str] | None = None,
     lines: Mapping[str, int | str] | None = None,
     prices: Mapping[str, Price] | None = None,
+    given_up: Collection[int] = (),
 ) -> Received:
     """Take in all of an order, or so much of each part named, at the price of the order or at that of the bill.
 
-    Everything goes to the bin named, or each part to the bin where it was put last. `prices` are those of the bill that
-    are not as ordered, by part; what is still to come of these is expected at the price of the bill too. Raises
-    Forbidden for more than was ordered, and for an order that is received or cancelled.
+    Everything goes to the bin named, or each part to that of `bins`, else to the bin where it was put last. `prices` are
+    those of the bill that are not as ordered, by part; what is still to come of these is expected at the price of the
+    bill too. What has not come of the rows numbered `given_up` is not coming any more. Raises Forbidden for more than
+    was ordered, and for an order that is received or cancelled.
     """
     known = find_order(shop, ref)
     place = find_bin(shop, bin).id if bin else None
+    places = {find_part(shop, part).id: find_bin(shop, name).id for part, name in (bins or {}).items()}
     parts = {find_part(shop, part): qty for part, qty in (lines or {}).items()}
     if len(parts) < len(lines or ()):
         raise BadInput(f"Order {known.code} was not received.", "A part is named twice.", "Name it once.")
@@ -259,9 +263,11 @@ def receive_order(
             many = open_qty if lines is None else min(open_qty, arrived.get(row.part_id, 0))
             if many:
                 arrived[row.part_id] = arrived.get(row.part_id, many) - many
-                moves.append(_arrival(row, many, place or _last_bin(shop, work, row.part_id)))
+                into = places.get(row.part_id) or place or _last_bin(shop, work, row.part_id)
+                moves.append(_arrival(row, many, into))
                 row.received_qty += many
         _refuse_surplus(work, known, arrived)
+        rows = _without_rest(work, rows, given_up)
         still_open = sum(row.qty - row.received_qty for row in rows)
         order.state = _state(rows)
         ledger.post(work, moves)
@@ -301,6 +307,19 @@ def _last_bin(shop: Workshop, work: Work, part: int) -> int:
         key = the(work, Part, part).key
         raise BadInput("Nothing was received.", f"{key} has not been in any bin yet.", "Name a bin for it.")
     return place
+
+
+def _without_rest(work: Work, rows: Sequence[PurchaseLine], given_up: Collection[int]) -> list[PurchaseLine]:
+    """The rows of an order, those given up cut to what has come of them; one of which nothing came goes."""
+    kept = []
+    for row in rows:
+        if row.id in given_up and not row.received_qty:
+            remove(work, row)
+            continue
+        if row.id in given_up:
+            row.qty = row.received_qty
+        kept.append(row)
+    return kept
 
 
 def _refuse_surplus(work: Work, known: Named, arrived: Mapping[int, int]) -> None:

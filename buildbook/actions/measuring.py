@@ -23,6 +23,9 @@ from buildbook.trade.amounts import read_unit, unit_in
 from buildbook.trade.limits import Limits, read_limits, read_measured, say_measured, within, write_limits
 from buildbook.trade.plain import clean
 
+# What limits are called, in the singular, where they are not as they were seen.
+LIMITS = "set_of_limits"
+
 
 @dataclass(frozen=True, slots=True)
 class NewPoint:
@@ -116,8 +119,9 @@ def change_point(
     with action(shop, f"Change test point {known.path}") as work:
         row = the(work, TestPoint, known.id)
         before = Limits(row.nominal, row.low, row.high)
-        shown = {**row.model_dump(), "limits": write_limits(before, row.unit)}
-        refuse_stale(f"Test point {known.path}", shown, expected)
+        shown = {**row.model_dump(), LIMITS: write_limits(before, row.unit)}
+        seen = {LIMITS if name == "limits" else name: value for name, value in (expected or {}).items()}
+        refuse_stale(f"Test point {known.path}", shown, seen)
         if code is not None:
             _rename(work, row, read_code(code, "test point"), known.path.rpartition("/")[0])
         new_unit = row.unit if unit is None else read_unit(unit)

@@ -141,9 +141,7 @@ def buildbook(
     if ctx.invoked_subcommand:
         return
     from buildbook.actions.workshop import default_place
-    from buildbook.answers.workshop import overview
     from buildbook.cli.screen import at_terminal, open_screen
-    from buildbook.cli.workshop import print_overview
 
     path = db or default_place()
     if not as_json and at_terminal():
@@ -152,6 +150,9 @@ def buildbook(
     if frame.is_absent(path):
         typer.echo(frame.nothing_there(path))
         return
+    from buildbook.answers.workshop import overview
+    from buildbook.cli.workshop import print_overview
+
     with opened(db) as shop:
         print_overview(overview(shop), as_json=as_json)
 
@@ -180,11 +181,3 @@ def demo(
         open_demo(db, as_json=as_json)
         return
     open_screen(demo_at(db), theme=theme, ascii_only=ascii_only)
-
-
-def run() -> None:
-    """The console script `buildbook`."""
-    for stream in (sys.stdout, sys.stderr):
-        # A terminal that has no ohm sign shows its number instead of ending the program.
-        stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
-    app()

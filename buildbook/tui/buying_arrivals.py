@@ -152,21 +152,17 @@ async def receive(desk: Desk) -> None:
     def act(shop: Workshop) -> Received:
         from buildbook.actions.buying import receive_order
 
-        if bin:
-            done = receive_order(shop, order.ref, bin, lines=open_of(rows, homeless))
-        kept = [row for row in rows if row.key not in homeless]
-        return receive_order(shop, order.ref, lines=open_of(kept)) if kept else done
+        return receive_order(shop, order.ref, bins=dict.fromkeys(homeless, bin), lines=open_of(rows))
 
     what = line.key if line else f"all of order {order.ref}"
     await desk.act(act, said=lambda done: f"Received {what}; {rest_said(done)}.")
 
 
-def open_of(rows: Sequence[OrderRow], only: Sequence[str] | None = None) -> dict[str, int | str]:
+def open_of(rows: Sequence[OrderRow]) -> dict[str, int | str]:
     """What is to come of each part in these rows."""
     found: dict[str, int | str] = {}
     for row in rows:
-        if only is None or row.key in only:
-            found[row.key] = int(found.get(row.key, 0)) + row.qty - row.received_qty
+        found[row.key] = int(found.get(row.key, 0)) + row.qty - row.received_qty
     return found
 
 
@@ -246,9 +242,8 @@ async def receive_short(desk: Desk) -> None:
 
         changed = (came.price_micros, came.per_qty) != (line.price_micros, line.per_qty)
         prices = {line.key: buying.Price(came.price_micros or 0, came.per_qty)} if changed else None
-        buying.receive_order(shop, order.ref, into, lines={line.key: came.qty}, prices=prices)
-        if rest == NEVER:
-            buying.change_order_line(shop, order.ref, line.line, qty=line.received_qty + came.qty)
+        given_up = [line.line] if rest == NEVER else []
+        buying.receive_order(shop, order.ref, into, lines={line.key: came.qty}, prices=prices, given_up=given_up)
 
     what = came_said(came._replace(bin=into), line, order.currency)
     await desk.act(act, said=f"Received of {line.key}: {what}.")

@@ -174,8 +174,8 @@ class Terminal:
 
 
 def screen_of(workshop: Path) -> tuple[str, ...]:
-    """What starts the screen on a workshop."""
-    return "-m", "buildbook", "--db", str(workshop)
+    """What starts the screen on a workshop, as a user's environment names it."""
+    return "-c", f"import os; os.environ['BUILDBOOK_DB'] = {str(workshop)!r}; import buildbook.__main__ as it; it.run()"
 
 
 def until(ground: Ground, meter: Meter, words: Sequence[str], text: str) -> str:

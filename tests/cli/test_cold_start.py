@@ -25,7 +25,7 @@ HEAVY = {
 }
 PROGRAM = """
 import sys
-from buildbook.cli.main import run
+from buildbook.cli.begin import run
 try:
     run()
 finally:
@@ -57,6 +57,7 @@ def test_saying_what_it_is_takes_typer_and_little_more(word: str) -> None:
     own = {name for name in found if name.startswith("buildbook.")}
     assert own <= {
         "buildbook.cli",
+        "buildbook.cli.begin",
         "buildbook.cli.frame",
         "buildbook.cli.main",
         "buildbook.cli.plainly",

@@ -276,7 +276,7 @@ def complete(line: str, path: Path) -> subprocess.CompletedProcess[str]:
         "COMP_CWORD": str(len(words) - 1),
         "BUILDBOOK_DB": str(path),
     }
-    code = "import sys; sys.argv[0] = 'buildbook'; from buildbook.cli.main import run; run()"
+    code = "import sys; sys.argv[0] = 'buildbook'; from buildbook.cli.begin import run; run()"
     return subprocess.run([sys.executable, "-c", code], env=env, capture_output=True, text=True, check=False)
 
 
