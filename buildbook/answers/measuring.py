@@ -5,7 +5,7 @@ Nothing here says that a thing is safe: it says what was read, and against which
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
@@ -67,7 +67,7 @@ class PointRow:
 
 @dataclass(frozen=True, slots=True)
 class Sheet(Answer):
-    """The points of one test sheet or of all, in the order of the product tree."""
+    """The points of one test sheet or of all; those of a board stand before those of what it is built into."""
 
     SCHEMA: ClassVar[str] = "buildbook.sheet/1"
     rows: tuple[PointRow, ...]
@@ -89,7 +89,7 @@ def sheet(shop: Workshop, build: str | None = None, assembly: str | None = None)
 
 
 def points(shop: Workshop, build: str | None = None) -> Iterator[PointRow]:
-    """The points of those builds, board by board, each once for every unit."""
+    """The points of those builds, board by board from the smallest up, each once for every unit."""
     sheets = stored.points(shop.reads)
     if not sheets:
         return
@@ -101,11 +101,27 @@ def points(shop: Workshop, build: str | None = None) -> Iterator[PointRow]:
     last = stored.last_readings(shop.reads, [one.id for one in wanted])
     held = stored.waiting_steps(shop.reads)
     for one in wanted:
-        for number, _ in walk(one.assembly_id, within_it, known):
+        for number in from_the_bottom(walk(one.assembly_id, within_it, known)):
             for point in sheets.get(number, ()):
                 waiting = tuple(held.get(point.id, ()))
                 for unit in range(1, one.units + 1):
                     yield _point_row(one, point, unit, last.get((one.id, point.id, unit)), waiting)
+
+
+def from_the_bottom(tree: Iterable[tuple[int, int]]) -> Iterator[int]:
+    """The assemblies of a tree, given with their depths from the top down, each after those inside it.
+
+    They are measured in that order: the boards first, then the unit that they are built into.
+
+    >>> list(from_the_bottom([(1, 0), (2, 1), (3, 2), (4, 1)]))
+    [3, 2, 4, 1]
+    """
+    above: list[tuple[int, int]] = []
+    for number, depth in tree:
+        while above and above[-1][1] >= depth:
+            yield above.pop()[0]
+        above.append((number, depth))
+    yield from (number for number, _ in reversed(above))
 
 
 def _wanted(shop: Workshop, build: str | None) -> tuple[BuildRow, ...]:

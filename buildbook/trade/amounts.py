@@ -30,8 +30,8 @@ _AS_PART = {"Ω": "R", "F": "C", "H": "L"}
 _PREFIXES = {"p": -12, "n": -9, "u": -6, "m": -3, "": 0, "k": 3, "K": 3, "M": 6, "G": 9}
 _WITHOUT_PREFIX = ("dB", "°C", "%")
 _SHOWN = ((9, "G"), (6, "M"), (3, "k"), (0, ""), (-3, "m"), (-6, "µ"), (-9, "n"), (-12, "p"))
-# A millifarad is in doubt when it is read, so it is never written.
-_NOT_SHOWN = {"F": (-3,), "m": (9, 6)}
+# Millifarad and megafarad are in doubt when they are read, and MH is micro on old lists, so these are never written.
+_NOT_SHOWN = {"F": (-3, 6), "H": (6,), "m": (9, 6)}
 MOST_FIGURES = 12
 _LARGEST = 15
 _LETTERS = r"[A-Za-zΩµ%°]+(?: (?:dc|ac|DC|AC|c|C))?"

@@ -43,8 +43,9 @@ def point_rows(points: Sequence[PointRow]) -> list[Row]:
 
 
 def point_row(one: PointRow, key: str, several: bool) -> Row:  # noqa: FBT001 (the same for all rows)
-    """One point of one unit: its state in a word, where it is, how it reads, what it should be."""
-    words = ": ".join(filter(None, (one.name or one.code, one.said)))
+    """One point of one unit: its state in a word, where it is, how it reads (the reading before its name), its limits."""
+    read = one.said.removesuffix(", within limits")
+    words = ": ".join(filter(None, (read, one.name or one.code)))
     where = f"{one.build} {place_of(one)}" if several else place_of(one)
     cells = (Cell(one.state, TONES[one.state]), where, words, one.limits)
     hay = f"{one.point} {one.build} {one.condition} {one.note}"
@@ -174,7 +175,7 @@ def asked(one: PointRow) -> str:
     limits = f" ({one.limits})" if one.limits else ""
     mind = " ".join(f"{text.rstrip('.')}." for text in (one.condition, one.caution) if text)
     named = f"{place_of(one)} {one.name}".strip()
-    return f"{mind} {named}{limits}, in {one.unit}:".strip()
+    return f"{named}{limits}, in {one.unit}: {mind}".strip()
 
 
 def reading_check(one: PointRow) -> Check:

@@ -20,7 +20,7 @@ from buildbook.tui.desk import Desk, Left
 from buildbook.tui.door import Door
 from buildbook.tui.everywhere import VERBS
 from buildbook.tui.folding import FoldingList
-from buildbook.tui.head import Head
+from buildbook.tui.head import FIRST, Head
 from buildbook.tui.headlines import keys_of, standing_of, title_of
 from buildbook.tui.laying import Glyphs
 from buildbook.tui.panel import Panel
@@ -119,7 +119,7 @@ class Frame(Screen[None]):
         if self._first_look:
             self._look_after()
         else:
-            self.panel.renew(self.build)
+            self.panel.renew(self.asked)
 
     # --- places ------------------------------------------------------------------------------------------------------
 
@@ -146,14 +146,14 @@ class Frame(Screen[None]):
         if select:
             panel.wish(select)
         if panel.stale:
-            panel.renew(self.build)
+            panel.renew(self.asked)
 
     def go_in(self, place: Place) -> None:
         """Open a place that stands within the one shown."""
         self.panel.go_in(place)
         self._show_place()
         self.panel.list.focus()
-        self.panel.renew(self.build)
+        self.panel.renew(self.asked)
 
     def _show_place(self) -> None:
         panel = self.panel
@@ -165,6 +165,11 @@ class Frame(Screen[None]):
         self.query_one(bars.Footer).show(keys_of(panel))
         self.query_one(bars.Rule).show(standing_of(panel.list))
 
+    @property
+    def asked(self) -> str | None:
+        """The build to ask about: the first there is while none was chosen."""
+        return self.build if self.chosen else FIRST
+
     def switch(self, build: str | None) -> None:
         """Show another build, or all of them."""
         self.build, self.chosen = build, True
@@ -174,7 +179,7 @@ class Frame(Screen[None]):
         """Ask the open place again now, the others when they are opened."""
         for panel in self.panels.values():
             panel.stale = True
-        self.panel.renew(self.build)
+        self.panel.renew(self.asked)
 
     def on_panel_loaded(self, message: Panel.Loaded) -> None:
         """The answer is there. One of a place that was left meanwhile says nothing about what is shown now."""
@@ -183,10 +188,8 @@ class Frame(Screen[None]):
         self.head = message.head
         self.alarm.set(message.head.waits)
         self.query_one(bars.MessageLine).stand("")
-        if not self.chosen and self.build is None and message.head.builds:
-            # What comes first is what one most likely came for.
-            self.switch(message.head.builds[0].code)
-            return
+        if not self.chosen and message.head.build:
+            self.build, self.chosen = message.head.build, True
         self.query_one(bars.TitleLine).show(*title_of(message.head))
         self._show_place()
 

@@ -173,4 +173,4 @@ def incoming_of(desk: Desk) -> Incoming:
 
 def work_out_again(desk: Desk) -> None:
     """Have the columns or the rows worked out again, with what has been said since."""
-    desk.frame.panel.renew(desk.frame.build)
+    desk.frame.panel.renew(desk.frame.asked)

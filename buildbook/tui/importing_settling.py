@@ -218,7 +218,7 @@ async def take_in(desk: Desk) -> None:
     try:
         await desk.act(lambda shop: incoming.take_in(shop, plan), said=str)
     except Left:
-        panel.renew(desk.frame.build)
+        panel.renew(desk.frame.asked)
         raise
     panel.go_out()
     if desk.frame.panel is panel:

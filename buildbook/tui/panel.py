@@ -16,7 +16,7 @@ from buildbook.errors import BuildbookError
 from buildbook.tui.arranging import Arrangement
 from buildbook.tui.door import Door
 from buildbook.tui.folding import FoldingList
-from buildbook.tui.head import Head, look
+from buildbook.tui.head import FIRST, Head, look
 from buildbook.tui.laying import Glyphs, natural_widths
 from buildbook.tui.place import Place, act_lines
 from buildbook.tui.rows import Column, Line, Row, View
@@ -226,6 +226,7 @@ class Panel(Horizontal):
             return
         found = message.found
         self._answered = True
+        self.build = found.head.build if self.build == FIRST else self.build
         self.acting = self.first if found.head.empty else self.place
         self.list.folds = self.acting.FOLDS
         self.sentence = found.view.sentence

@@ -125,7 +125,7 @@ def test_limits_are_changed_as_they_were_seen(curlew: Workshop) -> None:
     seen = {"limits": "1.6 to 2.2 V"}
     assert measuring.change_point(curlew, "VK1", limits="1.7-2.3 V", code="vk2", expected=seen) == "CURLEW/IF/VK2"
     assert points(curlew)[0][:6] == ("VK2", "Cathode of V1", "V", None, 1.7, 2.3)
-    with pytest.raises(Stale, match="The set of limits is “1.7 to 2.3 V” now, you saw “1.6 to 2.2 V”"):
+    with pytest.raises(Stale, match=r"The set of limits is “1.7 to 2.3 V” now, you saw “1.6 to 2.2 V”"):
         measuring.change_point(curlew, "VK2", limits="1-3 V", expected=seen)
     measuring.change_point(curlew, "VK2", limits="", name="", caution="Hot.")
     assert points(curlew)[0] == ("VK2", "", "V", None, None, None, "Load on.", "Hot.")

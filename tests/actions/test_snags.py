@@ -81,6 +81,6 @@ def test_a_snag_says_what_is_wrong_and_is_found_by_its_number(curlew: Workshop) 
         snags.add_try(curlew, "7", "Prodded it")
     boards.new_project(curlew, "WREN")
     snags.open_snag(curlew, "WREN", "It whistles")
-    with pytest.raises(BadInput, match="CURLEW/1 .* and WREN/1"):
+    with pytest.raises(BadInput, match=r"CURLEW/1 .* and WREN/1"):
         snags.add_try(curlew, "1", "Prodded it")
     assert snags.add_try(curlew, "1", "Prodded it", build="WREN") == "WREN/1"

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from buildbook.errors import BadInput
 from buildbook.reckon.calendar import BenchTime
-from buildbook.reckon.planning import Plan, plan, tonight
+from buildbook.reckon.planning import Plan, plan
 from buildbook.reckon.sessions import Link, Schedule, Task, Work, faults, list_schedule, soonest_finish
+from buildbook.reckon.tonight import tonight
 from tests.bench.planning import many_steps, three_a_week
 
 ALWAYS = [(0, 10_000)]

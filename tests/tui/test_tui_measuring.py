@@ -199,9 +199,7 @@ def test_a_snag_from_the_point_that_is_out_has_its_title_ready(
     run(scene())
 
 
-def test_a_snag_is_closed_with_its_cause_and_opened_again(
-    run: Run, sit: Sit, measured: Path, another: Workshop
-) -> None:
+def test_a_snag_is_closed_with_its_cause_and_reopened(run: Run, sit: Sit, measured: Path, another: Workshop) -> None:
     snags.open_snag(another, "CURLEW", "It hums")
 
     async def scene() -> None:
