@@ -127,7 +127,7 @@ Checks.verbs = (
     Verb("space", "next", "settle the question, take the reading, add a try to the snag", go_on, on_row=False),
     Verb("M", "read", "record a reading of the point, and of those after it", points.take, on_row=False),
     Verb("X", "snag", "open a snag, from the reading that is out of limits", snags.open_snag, on_row=False),
-    Verb("T", "try", "add a try to the snag", snags.add_try, on_row=False),
+    Verb("T", "try", "add a try to the snag, or to the one opened last", snags.add_try, on_row=False),
     Verb("c", "close", "close the snag, with its cause", snags.close_snag, on_row=False, foot=False),
     Verb("d", "put off", "put the question off, with the reason; take the point away", put_off, on_row=False),
     Verb("o", "open again", "open the question or the snag again, with the reason", reopen, on_row=False),

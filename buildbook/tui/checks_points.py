@@ -43,7 +43,7 @@ def point_rows(points: Sequence[PointRow]) -> list[Row]:
 
 
 def point_row(one: PointRow, key: str, several: bool) -> Row:  # noqa: FBT001 (the same for all rows)
-    """One point of one unit: its state in a word, where it is, how it reads (the reading before its name), its limits."""
+    """One point of one unit: its state in a word, where it is, its reading before its name, its limits."""
     read = one.said.removesuffix(", within limits")
     words = ": ".join(filter(None, (read, one.name or one.code)))
     where = f"{one.build} {place_of(one)}" if several else place_of(one)

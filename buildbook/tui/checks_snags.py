@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, cast
 
-from buildbook.tui.asking import Option
 from buildbook.tui.checks_points import is_point
 from buildbook.tui.desk import Desk
 from buildbook.tui.rows import Cell, Line, Row
@@ -91,18 +90,14 @@ async def one_build(desk: Desk) -> str:
 
 
 async def snag_meant(desk: Desk) -> SnagRow | None:
-    """The selected snag, or the only one that is open, or one that is chosen now; None where none is open."""
+    """The selected snag, else the one that was opened last and is open still; None where none is open."""
     from buildbook.answers.snags import snags
 
     selected = desk.frame.panel.list.selected
     if selected and is_snag(selected):
         return cast("SnagRow", selected.about)
     found = await desk.read(lambda shop: snags(shop, desk.build))
-    known = {name_of(one): one for one in found.rows if one.state == "open"}
-    if len(known) < 2:
-        return next(iter(known.values()), None)
-    options = [Option(name, one.title, f"snag {name}") for name, one in known.items()]
-    return known[await desk.choose("A try at which snag?", options)]
+    return next((one for one in found.rows if one.state == "open"), None)
 
 
 async def add_try(desk: Desk) -> None:
@@ -111,7 +106,7 @@ async def add_try(desk: Desk) -> None:
     if one is None:
         desk.say("No snag is open. X opens one.")
         return
-    question = f"Snag {one.number}, {one.title}. What was tried; what did it show? (parted by a semicolon)"
+    question = f"Snag {name_of(one)}, {one.title}. What was tried; what did it show? (parted by a semicolon)"
     tried, _, showed = (await desk.line(question, check=try_understood)).partition(";")
 
     def act(shop: Workshop) -> str:
@@ -134,7 +129,7 @@ async def close_snag(desk: Desk) -> None:
     if one is None:
         desk.say("No snag is open.")
         return
-    cause = await desk.line(f"What was the cause of snag {one.number}, {one.title}?")
+    cause = await desk.line(f"What was the cause of snag {name_of(one)}, {one.title}?")
 
     def act(shop: Workshop) -> str:
         from buildbook.actions import snags

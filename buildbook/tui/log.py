@@ -64,7 +64,7 @@ class Log(Place):
         Verb("o", "open episode", "open the next episode of the build", open_episode, on_row=False),
         Verb("c", "close episode", "close the open episode, with a recap", close_episode, on_row=False),
         Verb("X", "snag", "open a snag: something is wrong", open_snag, on_row=False),
-        Verb("T", "try", "add a try to a snag", add_try, on_row=False),
+        Verb("T", "try", "add a try to the snag opened last", add_try, on_row=False),
     )
 
     def ask(self, shop: Workshop, build: str | None) -> View:

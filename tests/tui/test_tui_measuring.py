@@ -307,3 +307,19 @@ def test_nothing_left_to_read_is_said(run: Run, sit: Sit, curlew: Path) -> None:
             assert "No snag is open." in flat(seat.seen())
 
     run(scene())
+
+
+def test_a_try_is_at_the_snag_selected_or_at_the_one_opened_last(
+    run: Run, sit: Sit, measured: Path, another: Workshop
+) -> None:
+    for title in ("It hums", "It whistles"):
+        snags.open_snag(another, "CURLEW", title)
+
+    async def scene() -> None:
+        async with sit(measured) as seat:
+            await seat.press("5", "T")
+            assert "Snag CURLEW/2, It whistles." in flat(seat.asked())
+            await seat.press("escape", "end", "space")
+            assert "Snag CURLEW/1, It hums." in flat(seat.asked())
+
+    run(scene())

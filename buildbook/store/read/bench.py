@@ -5,6 +5,8 @@ from __future__ import annotations
 import sqlite3
 from typing import NamedTuple
 
+from buildbook.store.read.boards import PATH
+
 
 class StepRow(NamedTuple):
     """A step of an assembly; the definition, whatever build it is done for."""
@@ -131,7 +133,7 @@ def fitted(reads: sqlite3.Connection) -> list[FittedRow]:
 
 
 class PointRow(NamedTuple):
-    """A test point that must be read, and within its limits, before a step; its last value in a build, if any.
+    """A test point that must be read, and within its limits, before a step; `code` names it with its assembly.
 
     `value` is the last one of each unit that was read, the worst of them where a build has several units: `out` counts
     those outside the limits, `read` those read at all.
@@ -147,14 +149,15 @@ class PointRow(NamedTuple):
 
 
 # Indexes: the unique one of step_point, ix_reading_point_id. Only the last reading of each unit counts.
-POINTS = """
+POINTS = f"""
     WITH last AS (
         SELECT build_id, point_id, unit_number, max(id) AS id FROM reading
          WHERE point_id IN (SELECT point_id FROM step_point) GROUP BY build_id, point_id, unit_number
     )
-    SELECT s.step_id, t.id, t.code, t.name, coalesce(r.build_id, 0), count(r.id),
+    SELECT s.step_id, t.id, {PATH} || '/' || t.code, t.name, coalesce(r.build_id, 0), count(r.id),
            coalesce(sum(r.value < t.low OR r.value > t.high), 0)
       FROM step_point AS s JOIN test_point AS t ON t.id = s.point_id
+      JOIN assembly AS a ON a.id = t.assembly_id JOIN project AS p ON p.id = a.project_id
       LEFT JOIN last ON last.point_id = t.id LEFT JOIN reading AS r ON r.id = last.id
      GROUP BY s.step_id, t.id, r.build_id ORDER BY s.step_id, t.id
 """
