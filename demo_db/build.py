@@ -47,7 +47,7 @@ def build(shop: Workshop) -> None:
     usual, shop.clock = shop.clock, clock
     try:
         define(shop)
-        for event in sorted(events(), key=lambda event: event.at):
+        for event in sorted(events(usual()), key=lambda event: event.at):
             moment = max(moment, event.at)
             event.act(shop)
     finally:
@@ -208,7 +208,7 @@ def steps_of(path: Path) -> Iterator[checklists.NewStep]:
             one_way="one-way" in flags,
             hold_point="hold point" in flags,
             caution=caution,
-            wait_kind=WAIT_KINDS.get(work, "soak") if wait else "",
+            wait_kind=("cure" if "cure" in flags else WAIT_KINDS.get(work, "soak")) if wait else "",
             questions=tuple(flagged(flags, "question")),
             fits=tuple(ref for refs in flagged(flags, "fits") for ref in refs.split()),
             after=tuple(checklists.After(one) for one in named if one not in ("", "-")),
@@ -219,12 +219,12 @@ def steps_of(path: Path) -> Iterator[checklists.NewStep]:
 # --- what happened ---------------------------------------------------------------------------------------------------
 
 
-def events() -> Iterator[Event]:
-    """Everything that happened since, from the five lists that tell of it."""
+def events(now: datetime) -> Iterator[Event]:
+    """Everything that happened since, up to this hour, from the five lists that tell of it."""
     for row in rows_of("orders.csv"):
         yield Event(day(row["placed"]), lambda shop, ref=row["order"]: place(shop, ref))  # type: ignore[misc]
     for row in rows_of("progress.csv"):
-        yield Event(day(row["date"]), lambda shop, row=row: progress(shop, row))  # type: ignore[misc]
+        yield Event(moment_of(row["date"], now), lambda shop, row=row: progress(shop, row))  # type: ignore[misc]
     for row in rows_of("log.csv"):
         yield Event(moment(row["at"]), lambda shop, row=row: tell(shop, row))  # type: ignore[misc]
     for row in rows_of("readings.csv"):
@@ -236,6 +236,12 @@ def events() -> Iterator[Event]:
 def moment(text: str) -> datetime:
     """A moment, in UTC."""
     return datetime.fromisoformat(text).replace(tzinfo=UTC)
+
+
+def moment_of(text: str, now: datetime) -> datetime:
+    """Ten in the morning of a day; "2 h ago" is so long before the demo is made, so that something is under way."""
+    ago = text.removesuffix(" ago")
+    return day(text) if ago == text else now - timedelta(minutes=read_minutes(ago))
 
 
 def day(text: str) -> datetime:
@@ -269,6 +275,8 @@ def progress(shop: Workshop, row: dict[str, str]) -> None:
             number, step = step_named(assembly, what)
             signed = "Looked at and measured: as drawn." if step.hold_point else None
             bench.tick(shop, build_code, f"{assembly}/{number}", minutes=minutes, signed=signed)
+        case "drop":
+            bench.drop(shop, build_code, f"{assembly}/{step_named(assembly, what)[0]}")
         case "start":
             bench.start(shop, build_code, f"{assembly}/{step_named(assembly, what)[0]}")
         case "note":

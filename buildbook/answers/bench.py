@@ -187,8 +187,7 @@ def _rows(one: Made, found: Order, now: int) -> Iterator[StepRow]:
         now=now,
     )
     for home, place, step in listed:
-        run = found.runs.get((one.build.id, step.id))
-        yield _row(one, home, place, step, run or NOT_BEGUN, names)
+        yield _row(one, home, place, step, found.runs.get((one.build.id, step.id), NOT_BEGUN), names)
 
 
 NOT_BEGUN = RunRow(0, 0, "", "", "", None, "", "", "", "")

@@ -137,7 +137,7 @@ class ByHand:
         ticked = {
             row["what"]
             for row in listed("progress.csv")
-            if (row["build"], row["assembly"], row["action"]) == (build, path, "tick")
+            if (row["build"], row["assembly"]) == (build, path) and row["action"] in ("tick", "drop")
         }
         return len(steps), len(ticked)
 

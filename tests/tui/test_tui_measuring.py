@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from buildbook.actions import measuring, snags
+from buildbook.actions import boards, measuring, snags
 from buildbook.actions.measuring import NewPoint
 from buildbook.actions.workshop import Workshop
 from buildbook.answers.log import stream
@@ -62,7 +62,14 @@ def test_questions_come_first_then_points_board_by_board_then_snags(
         async with sit(measured) as seat:
             await seat.press("5")
             keys = [row.key for row in seat.list.shown]
-            assert keys == ["CURLEW/RECT", "VK1", "VK2", "PE", "INS", "snag CURLEW/1"]
+            assert keys == [
+                "CURLEW/RECT",
+                "CURLEW/IF/VK1",
+                "CURLEW/IF/VK2",
+                "CURLEW/CASE/PE",
+                "CURLEW/CASE/INS",
+                "snag CURLEW/1",
+            ]
             assert "1 question open; 0 of 4 points read; 1 snag open." in flat(seat.seen())
             line = next(line for line in seat.seen().splitlines() if "IF/VK1" in line)
             assert "to read" in line
@@ -95,7 +102,7 @@ def test_readings_are_taken_one_after_the_other_and_esc_stops(
             assert "CASE/PE" in seat.asked()
             await seat.press("escape")
             assert texts(another) == {"VK1": "2.1", "VK2": "1.9", "PE": "", "INS": ""}
-            assert seat.row() == "PE"
+            assert seat.row() == "CURLEW/CASE/PE"
             assert "2 of 4 points read" in flat(seat.seen())
 
     run(scene())
@@ -109,7 +116,7 @@ def test_what_was_read_is_not_asked_again_but_can_be(run: Run, sit: Sit, measure
             await seat.press("5", "down", "space", *"2.1", "enter")
             assert "CASE/PE" in seat.asked()
             await seat.press("escape", "up")
-            assert seat.row() == "VK2"
+            assert seat.row() == "CURLEW/IF/VK2"
             await seat.press("space", *"1.8", "enter", "escape")
             assert texts(another)["VK2"] == "1.8"
             assert point(another, "VK2").times == 2
@@ -243,7 +250,7 @@ def test_a_point_is_written_down_changed_and_taken_away(run: Run, sit: Sit, meas
             await seat.press("enter")
             row = point(another, "VG2")
             assert (row.assembly, row.name, row.limits) == ("CURLEW/IF", "screen", "80 to 95 V")
-            assert seat.row() == "VG2"
+            assert seat.row() == "CURLEW/IF/VG2"
             await seat.press("v", "ctrl+u", *"min80V", "enter")
             assert point(another, "VG2").limits == "at least 80 V"
             await seat.press("d")
@@ -263,7 +270,7 @@ def test_the_list_is_narrowed_to_points_and_to_what_was_tried(
             await seat.press("5", "slash", *"choke")
             assert [row.key for row in seat.list.shown] == ["snag CURLEW/1"]
             await seat.press("escape", "slash", *"insul")
-            assert [row.key for row in seat.list.shown] == ["INS"]
+            assert [row.key for row in seat.list.shown] == ["CURLEW/CASE/INS"]
 
     run(scene())
 
@@ -293,7 +300,7 @@ def test_bench_leads_to_the_reading_that_holds_a_step(run: Run, sit: Sit, measur
         async with sit(measured) as seat:
             await seat.press("1", "slash", *"mask", "enter", "h")
             assert "5 Checks" in seat.seen()
-            assert seat.row() == "PE"
+            assert seat.row() == "CURLEW/CASE/PE"
 
     run(scene())
 
@@ -321,5 +328,22 @@ def test_a_try_is_at_the_snag_selected_or_at_the_one_opened_last(
             assert "Snag CURLEW/2, It whistles." in flat(seat.asked())
             await seat.press("escape", "end", "space")
             assert "Snag CURLEW/1, It hums." in flat(seat.asked())
+
+    run(scene())
+
+
+def test_every_row_has_a_key_of_its_own(run: Run, sit: Sit, measured: Path, another: Workshop) -> None:
+    # A point named like a question, and a board that two builds have, of one of which two are made.
+    measuring.add_point(another, "CURLEW/CURLEW", NewPoint("RECT", limits="1 V"))
+    boards.new_build(another, "PAIR", "CURLEW/IF", 2)
+
+    async def scene() -> None:
+        async with sit(measured) as seat:
+            await seat.press("5", "b")
+            await seat.type("All builds")
+            await seat.press("enter")
+            keys = [row.key for row in seat.list.shown]
+            assert len(keys) == len(set(keys)) == 1 + 3 + 2 + 4
+            assert "PAIR IF/VK1 unit 2" in flat(seat.seen())
 
     run(scene())

@@ -22,7 +22,6 @@ import pytest
 from textual.widgets import Input
 
 from buildbook.actions import bench as bench_actions
-from buildbook.actions import measuring
 from buildbook.actions import snags as snag_actions
 from buildbook.actions.workshop import Workshop
 from buildbook.answers.bench import StepRow, bench
@@ -32,9 +31,10 @@ from buildbook.answers.buying import short
 from buildbook.answers.checks import checks
 from buildbook.answers.cost import build_cost
 from buildbook.answers.log import episode, stream
-from buildbook.answers.measuring import sheet, snags
+from buildbook.answers.measuring import sheet
 from buildbook.answers.ordering import to_order
 from buildbook.answers.orders import OrderRow, orders
+from buildbook.answers.snags import snags
 from buildbook.answers.stores import StockRow, stores, where
 from buildbook.answers.workshop import checkup, overview
 
@@ -181,14 +181,10 @@ def closed(shop: Workshop) -> tuple[bool, str]:
     return bool(found.closed_at), found.recap
 
 
-def to_be_read(shop: Workshop) -> None:
-    """A point of the mains board is still to be read."""
-    measuring.add_point(shop, "CURLEW/MAINS", measuring.NewPoint("TP1", "Heater winding", "6.0-6.6 V"))
-
-
-def readings(shop: Workshop) -> list[tuple[str, str, float | None]]:
-    """How each point stands."""
-    return [(row.code, row.state, row.value) for row in sheet(shop, BUILD).rows]
+def last_reading(shop: Workshop) -> tuple[str, float | None]:
+    """How the last point of the sheets stands, after which no other is asked for."""
+    row = sheet(shop, BUILD).rows[-1]
+    return row.state, row.value
 
 
 def with_a_snag(shop: Workshop) -> None:
@@ -196,9 +192,10 @@ def with_a_snag(shop: Workshop) -> None:
     snag_actions.open_snag(shop, BUILD, "It hums")
 
 
-def snags_told(shop: Workshop) -> list[tuple[object, ...]]:
-    """Each snag, with what was tried at it and what that showed."""
-    return [(row.title, row.state, *((one.tried, one.showed) for one in row.tries)) for row in snags(shop, BUILD).rows]
+def snag_told(shop: Workshop) -> tuple[object, ...]:
+    """The snag that was opened last, with what was tried at it and what that showed."""
+    row = snags(shop, BUILD).rows[0]
+    return (row.title, row.state, *((one.tried, one.showed) for one in row.tries))
 
 
 def whole(shop: Workshop) -> dict[str, object]:
@@ -321,8 +318,8 @@ SNAG = Task(
     budget=2,
     keys=("X", Typed("It hums"), "enter"),
     seen=says("is open: It hums."),
-    fact=snags_told,
-    then=[("It hums", "open")],
+    fact=snag_told,
+    then=("It hums", "open"),
 )
 TRY = Task(
     words="add a try to it",
@@ -330,9 +327,9 @@ TRY = Task(
     budget=2,
     keys=("T", Typed("new V2; no change"), "enter"),
     given=with_a_snag,
-    seen=says("Tried at snag CURLEW/1: new V2."),
-    fact=snags_told,
-    then=[("It hums", "open", ("new V2", "no change"))],
+    seen=says("Tried at snag CURLEW/2: new V2."),
+    fact=snag_told,
+    then=("It hums", "open", ("new V2", "no change")),
 )
 WRITING = (
     START,
@@ -447,11 +444,11 @@ WRITING = (
         words="record a reading",
         place=CHECKS,
         budget=2,
-        keys=("M", Typed("6.3"), "enter"),
-        given=to_be_read,
-        seen=says("MAINS/TP1: 6.3 V"),
-        fact=readings,
-        then=[("TP1", "within", 6.3)],
+        keys=("M", Typed("0.05"), "enter"),
+        row="PE-LID",
+        seen=says("PE-LID: 0.05 Ω, within limits."),
+        fact=last_reading,
+        then=("within", 0.05),
     ),
     SNAG,
     SNAG._replace(words="open a snag, in the log", place=LOG),

@@ -4,19 +4,28 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple
+from itertools import pairwise
+from typing import NamedTuple, cast
 
-from buildbook.reckon.readiness import NOTHING, OUT, QUESTION, UNREAD, Need, Reason, Run, Step
+from buildbook.reckon.forgotten import Worked
+from buildbook.reckon.network import Kind, Link
+from buildbook.reckon.readiness import BEHIND, IN_HAND, NOTHING, OUT, QUESTION, UNREAD, Need, Reason, Run, Step
 from buildbook.store.read import bench as read
 from buildbook.trade.moments import minutes_of
+from buildbook.trade.workorder_words import named, work_guessed
 
 
 class Order(NamedTuple):
-    """All steps of the workshop, and what holds them, read once for every build that is asked about."""
+    """All steps of the workshop, and what holds them, read once for every build that is asked about.
+
+    `lists` are the checklists by assembly, `runs` how far each build has got, by build and step, `begun` the steps that
+    each build has begun.
+    """
 
     lists: Mapping[int, Sequence[read.StepRow]]
     needs: Sequence[Need]
     runs: Mapping[tuple[int, int], read.RunRow]
+    begun: Mapping[int, Sequence[int]]
     questions: Sequence[read.QuestionRow]
     points: Sequence[read.PointRow]
     fitted: Sequence[read.FittedRow]
@@ -25,17 +34,18 @@ class Order(NamedTuple):
 def order(reads: sqlite3.Connection) -> Order:
     """Read it."""
     needs = [Need._make(row) for row in read.needs(reads)]
-    return Order(
-        read.steps(reads), needs, read.runs(reads), read.questions(reads), read.points(reads), read.fitted(reads)
-    )
+    runs = read.runs(reads)
+    begun: dict[int, list[int]] = {}
+    for build, step in runs:
+        begun.setdefault(build, []).append(step)
+    return Order(read.steps(reads), needs, runs, begun, read.questions(reads), read.points(reads), read.fitted(reads))
 
 
 def runs_of(found: Order, build: int) -> dict[int, Run]:
     """How far the steps of a build have got."""
     return {
         step: Run(row.state, minutes_of(row.started_at), minutes_of(row.finished_at), bool(row.signed_at))
-        for (of_build, step), row in found.runs.items()
-        if of_build == build
+        for step, row in ((step, found.runs[build, step]) for step in found.begun.get(build, ()))
     }
 
 
@@ -64,3 +74,42 @@ def told_holds(found: Order, build: int, units: int) -> dict[int, list[Reason]]:
         elif row.out:
             holds.setdefault(step, []).append(Reason(OUT, point))
     return holds
+
+
+def worked(found: Order, assemblies: Iterable[int]) -> list[Worked]:
+    """The steps of these assemblies as the natural order of work sees them.
+
+    Of a step for which no kind of work is written down, it is guessed from its name.
+    """
+    return [
+        Worked(row.id, home, row.work.casefold() or work_guessed(row.name), bool(row.one_way), named(row.name))
+        for home in assemblies
+        for row in found.lists.get(home, ())
+    ]
+
+
+def links(found: Order, assemblies: Iterable[int]) -> list[Link]:
+    """What comes before what among the steps of these assemblies.
+
+    A checklist in which no step says anything is worked from the top down, so that each step comes after the one above.
+    """
+    lists = [[row.id for row in found.lists[home]] for home in assemblies if home in found.lists]
+    known = {step for steps in lists for step in steps}
+    said = [
+        Link(need.before, need.step, cast(Kind, need.link), need.wait_min)
+        for need in found.needs
+        if need.step in known and need.before in known
+    ]
+    tied = {link.after for link in said}
+    loose = [steps for steps in lists if tied.isdisjoint(steps)]
+    return said + [Link(above, below) for steps in loose for above, below in pairwise(steps)]
+
+
+def behind(found: Order, build: int) -> set[int]:
+    """The steps that are done or dropped in a build."""
+    return {step for step in found.begun.get(build, ()) if found.runs[build, step].state in BEHIND}
+
+
+def in_hand(found: Order, build: int) -> set[int]:
+    """The steps that are in hand in a build."""
+    return {step for step in found.begun.get(build, ()) if found.runs[build, step].state == IN_HAND}
