@@ -43,15 +43,21 @@ class TypedAhead:
 
     def may_pass(self, event: Typed) -> bool:
         """Whether it is the turn of this one. One that has to wait is handed to the application again later."""
-        key = event.key if isinstance(event, events.Key) else ""
-        if key in LEAVING or (key in MOVES and not self._waiting and self._app.frame.under_way):
-            return True
-        if self._turn is not None and event is not self._next:
-            self._waiting.append(event)
-            return False
+        if event is not self._next:
+            if isinstance(event, events.Key) and self._goes_before(event.key):
+                return True
+            if self._turn is not None:
+                self._waiting.append(event)
+                return False
         self._next = None
         self._turn = asyncio.create_task(self._see_through())
         return True
+
+    def _goes_before(self, key: str) -> bool:
+        """Whether a key waits for nothing: one that leaves, or that moves in the list while a verb is at work."""
+        frame = self._app.frame
+        at_work = self._app.screen is frame and frame.under_way
+        return key in LEAVING or (key in MOVES and at_work and not self._waiting)
 
     async def _see_through(self) -> None:
         """Wait until the key has been dealt with; then it is the turn of the next."""

@@ -427,3 +427,14 @@ def test_the_first_frame_waits_for_neither_the_orm_nor_pandas() -> None:
     assert "textual" in found
     assert not {name.partition(".")[0] for name in found} & heavy
     assert not {name for name in found if name.startswith(("buildbook.actions", "buildbook.store"))}
+
+
+def test_a_movement_typed_ahead_of_a_question_holds_up_nothing(run: Run, sit: Sit, curlew: Path) -> None:
+    async def scene() -> None:
+        async with sit(curlew) as seat:
+            for key in ("n", "down", "x", "y"):
+                seat.app.post_message(events.Key(key, key if len(key) == 1 else None))
+            await seat.rest()
+            assert seat.app.screen.query_one("#typed").value == "xy"
+
+    run(scene())
