@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import NamedTuple
 
 from buildbook.actions.reading import read_count, read_text
 from buildbook.actions.rows import remove, seek
 from buildbook.errors import BadInput, Forbidden
-from buildbook.reckon.readiness import OUT, QUESTION, UNREAD, readiness
+from buildbook.reckon.forgotten import Closed, closes_off
+from buildbook.reckon.forgotten_words import closed_said, first_told
+from buildbook.reckon.readiness import BEFORE, BEGUN, OUT, QUESTION, UNREAD, readiness
 from buildbook.store.journal import Work, action
 from buildbook.store.read import kitting, order
+from buildbook.store.read.bench import waived
 from buildbook.store.read.naming import BuildNamed, StepNamed, find_build, find_step
 from buildbook.store.tables import StepRun
 from buildbook.store.workshop import Workshop
@@ -19,23 +23,21 @@ from buildbook.trade.units import LONGEST_MIN, LONGEST_SITTING_MIN
 def start(shop: Workshop, build: str, step: str | int, *, anyway: bool = False) -> str:
     """Take a step in hand, or go on with one that was put down, and return its name. Its clock runs from now on.
 
-    Begun before what ought to come first, that is kept with it. Raises Forbidden for a one-way step or a hold point
-    that is held, naming what holds it, unless `anyway` says that this was read.
+    Begun before what ought to come first, that is kept with it. Unless `anyway` says that this was read, raises
+    Forbidden for a hold point that is held, and for a one-way step that is held or would close off what ought to be
+    done before it though nothing says so: what it would close off is listed, the most serious first.
     """
     for_build, known = _step_of(shop, build, step)
-    held = _held_by(shop, for_build, known.id)
-    if held and not anyway and (known.one_way or known.hold_point):
-        why = "It cannot be undone" if known.one_way else "It is a hold point"
-        raise Forbidden(
-            f"{known.name} was not begun.", f"{why}, and it is held: {'; '.join(held)}.", "Do these first, or say so."
-        )
+    against = _against(shop, for_build, known)
+    if not anyway and not against.in_hand and (known.one_way or known.hold_point):
+        _refuse_early(known, against)
     with action(shop, f"Start: {known.name}", build_id=for_build.id) as work:
         row = _run(work, for_build, known)
         if row.state == "in hand" and row.resumed_at:
             raise Forbidden(f"{known.name} is in hand already for {for_build.code}.")
         if row.state != "in hand":
             row.state, row.finished_at, row.started_at = "in hand", "", work.at
-            row.early = "; ".join(held)
+            row.early = "; ".join([*against.held, *against.forgotten])
         row.resumed_at = work.at
     return known.name
 
@@ -85,18 +87,61 @@ def sign(shop: Workshop, build: str, step: str | int, checked: str) -> str:
     return known.name
 
 
-def _held_by(shop: Workshop, build: BuildNamed, step: int) -> list[str]:
-    """What of the order of work, questions and readings holds a step, each by its name; parts are not asked for."""
+class _Against(NamedTuple):
+    """What speaks against beginning a step, each thing by its name; parts are not asked for.
+
+    `held` is what of the order of work, questions and readings holds it, `besides` that which is no step to be done
+    before. `forgotten` are the steps that ought to come before a one-way step though nothing says so; `closed` says in
+    sentences all that it would close off, the most serious first.
+    """
+
+    held: list[str]
+    besides: list[str]
+    forgotten: list[str]
+    closed: list[str]
+    in_hand: bool
+
+
+def _against(shop: Workshop, build: BuildNamed, step: StepNamed) -> _Against:
     found = order.order(shop.reads)
-    runs = order.runs_of(found, build.id)
-    lists = order.checklists(found, kitting.inside(shop.reads, build.assembly_id))
+    tree = kitting.inside(shop.reads, build.assembly_id)
     units = shop.reads.execute("SELECT units FROM build WHERE id = ?", (build.id,)).fetchone()[0]
     holds = order.told_holds(found, build.id, units)
-    standing = readiness(lists, runs, found.needs, holds, int(shop.clock().timestamp()) // 60)[step]
+    lists, runs = order.checklists(found, tree), order.runs_of(found, build.id)
+    standing = readiness(lists, runs, found.before, holds, int(shop.clock().timestamp()) // 60)[step.id]
     names = {row.id: row.name for rows in found.lists.values() for row in rows}
     codes = {QUESTION: {row.choice: f"question {row.code}" for row in found.questions}}
     codes[UNREAD] = codes[OUT] = {row.point: f"reading {row.code}" for row in found.points}
-    return [codes.get(reason.kind, names)[reason.number] for reason in standing.reasons]
+    called = [(reason.kind, codes.get(reason.kind, names)[reason.number]) for reason in standing.reasons]
+    in_hand = order.in_hand(found, build.id)
+    closed: tuple[Closed, ...] = ()
+    if step.one_way:
+        closed = closes_off(
+            step.id,
+            order.worked(found, tree),
+            order.links(found, tree),
+            order.behind(found, build.id),
+            begun=in_hand,
+            dismissed=waived(shop.reads),
+        )
+    return _Against(
+        held=[name for _, name in called],
+        besides=[name for kind, name in called if kind not in (BEFORE, BEGUN)],
+        forgotten=[names[one.step] for one in closed if one.why == "forgotten"],
+        closed=first_told([closed_said(one, names[one.step]) for one in closed]),
+        in_hand=step.id in in_hand,
+    )
+
+
+def _refuse_early(step: StepNamed, against: _Against) -> None:
+    """Raise Forbidden for what may not simply be begun early, with all that speaks against it."""
+    if not against.held and not against.forgotten:
+        return
+    what, mend = f"{step.name} was not begun.", "Do these first, or say that it is to be begun all the same"
+    if not step.one_way:
+        raise Forbidden(what, f"It is a hold point, and it is held: {'; '.join(against.held)}.", f"{mend}.")
+    said = [*against.closed, *(f"It is held by {name}." for name in against.besides)]
+    raise Forbidden(what, "It cannot be undone.", "\n  ".join([f"{mend}, the most serious first:", *said]))
 
 
 def _signature(step: StepNamed, checked: str) -> str:

@@ -77,10 +77,13 @@ def add_step(shop: Workshop, assembly: str, step: NewStep) -> int:
 def add_steps(shop: Workshop, assembly: str, steps: Sequence[NewStep], *, title: str = "") -> list[int]:
     """Add steps at the end of the checklist of an assembly, in one action, and return their numbers.
 
-    A step may come after one of the others, by its name. Raises Forbidden when they would wait for each other.
+    A step may come after one of the others, by its name. A checklist that was worked from the top down so far has that
+    order written down once a new step says what it comes after. Raises Forbidden when they would wait for each other.
     """
     home = find_assembly(shop, assembly)
     with action(shop, clean(title) or f"Add {len(steps)} steps to {home.path}") as work:
+        if any(step.after for step in steps):
+            write_order_down(work, home.id)
         last = work.exec(select(func.max(Step.position)).where(col(Step.assembly_id) == home.id)).one() or 0
         rows = [_step_row(step, home.id, last + place) for place, step in enumerate(steps, 1)]
         numbers = list(work.insert_many(Step, rows))
@@ -176,7 +179,7 @@ def _refuse_loops(work: Work, needs: Iterable[dict[str, str | int]]) -> None:
 
 def add_need(work: Work, step: StepNamed, before: StepNamed, after: After) -> None:
     """Have a step come after another. Raises Forbidden when steps would wait for each other."""
-    _write_order_down(work, step.assembly_id)
+    write_order_down(work, step.assembly_id)
     row = seek(work, StepNeed, step_id=step.id, needs_id=before.id)
     if row:
         remove(work, row)
@@ -185,7 +188,7 @@ def add_need(work: Work, step: StepNamed, before: StepNamed, after: After) -> No
     work.insert_many(StepNeed, [need])
 
 
-def _write_order_down(work: Work, assembly: int) -> None:
+def write_order_down(work: Work, assembly: int) -> None:
     """Write down the order of a checklist in which no step says anything: from the top down."""
     steps = work.exec(select(Step.id).where(col(Step.assembly_id) == assembly).order_by("position", "id")).all()
     if numbers_of(work, StepNeed, "step_id", [step for step in steps if step]):

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from sqlmodel import col, select
+
 from buildbook.actions.checklists import After, add_need
 from buildbook.actions.reading import need_reason
-from buildbook.actions.rows import put, remove, seek
+from buildbook.actions.rows import numbers_of, put, remove, seek, take_away
 from buildbook.errors import BadInput, Forbidden
 from buildbook.store.journal import action
 from buildbook.store.read.naming import find_line, find_question, find_step
-from buildbook.store.tables import StepLine, StepNeed, StepQuestion, StepWaived
+from buildbook.store.tables import Step, StepLine, StepNeed, StepPoint, StepQuestion, StepWaived
 from buildbook.store.workshop import Workshop
 from buildbook.trade.plain import quote
+from buildbook.trade.refdes import read_refs
 
 
 def put_after(shop: Workshop, step: str | int, before: str | int, *, link: str = "fs", wait_min: int = 0) -> str:
@@ -39,7 +42,11 @@ def set_free(shop: Workshop, step: str | int, before: str | int) -> str:
                 f"{known.name} does not say that it comes after {earlier.name}.", "", "There is no such link."
             )
         remove(work, row)
-    return f"{known.name} no longer waits for {earlier.name}."
+        own = work.exec(select(Step.id).where(col(Step.assembly_id) == known.assembly_id)).all()
+        loose = not numbers_of(work, StepNeed, "step_id", [number for number in own if number])
+    said = f"{known.name} no longer waits for {earlier.name}."
+    more = " No step of its checklist says any more what it comes after: it is worked from the top down."
+    return said + more if loose and len(own) > 1 else said
 
 
 def hold_for_question(shop: Workshop, step: str | int, question: str) -> str:
@@ -60,6 +67,27 @@ def let_go_of_question(shop: Workshop, step: str | int, question: str) -> str:
             raise Forbidden(f"{known.name} is not held by {asked.code}.")
         remove(work, row)
     return f"{known.name} does not wait for {asked.code} any more."
+
+
+def let_go(shop: Workshop, step: str | int) -> str:
+    """No longer hold a step for questions, lines or readings, and return a sentence that says so."""
+    known = find_step(shop, step)
+    with action(shop, f"{known.name} is held by its order alone") as work:
+        for model in (StepQuestion, StepLine, StepPoint):
+            take_away(work, model, numbers_of(work, model, "step_id", [known.id]))
+    return f"{known.name} is held by no question, line or reading any more."
+
+
+def read_places(text: str) -> list[str]:
+    """Places of a parts list as they are typed: designators and their ranges, or keys of parts, blanks between.
+
+    >>> read_places("T1 T2, R1-R3"), read_places("IFT-455 R1")
+    (['T1', 'T2', 'R1', 'R2', 'R3'], ['IFT-455', 'R1'])
+    """
+    try:
+        return list(read_refs(text))
+    except BadInput:
+        return text.replace(",", " ").split()
 
 
 def fits(shop: Workshop, step: str | int, places: Sequence[str]) -> str:

@@ -153,7 +153,7 @@ def standings(shop: Workshop, builds: Sequence[BuildRow], found: Order, now: int
         for step, reasons in read.told_holds(found, build.id, build.units).items():
             holds.setdefault(step, []).extend(reasons)
         lists = read.checklists(found, [one.id for one in tree])
-        yield Made(build, tree, readiness(lists, read.runs_of(found, build.id), found.needs, holds, now), own)
+        yield Made(build, tree, readiness(lists, read.runs_of(found, build.id), found.before, holds, now), own)
 
 
 class StepsOfBuild(NamedTuple):

@@ -133,7 +133,7 @@ def _leads(shop: Workshop, lacking: Sequence[Wanted], today: date) -> dict[tuple
 
 
 def _after(today: date, days: int) -> str:
-    return (today + timedelta(days=min(days, 20_000))).isoformat()
+    return (today + timedelta(days=max(1, min(days, 20_000)))).isoformat()
 
 
 def _when(parcel: Parcel, times: BenchTimes, now: int) -> Range:

@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from buildbook.answers.bench import NOT_BEGUN, Made, now_of, standings
 from buildbook.answers.bench_time import BenchTimes, bench_times
 from buildbook.answers.parcels import Parcel, Unknown, Wanted, parcels_for
-from buildbook.answers.standing import exploded
+from buildbook.answers.standing import builds_that_count, exploded, find_build
 from buildbook.errors import BadInput
 from buildbook.reckon.calendar import Session, enough_sessions
 from buildbook.reckon.explode import Demand
@@ -35,6 +36,8 @@ LEFT = (READY, IN_HAND, HELD)
 # A step for which no time is written down, and the spread of one for which only a likely time is. Common practice.
 NO_TIME = Range(10, 30, 60)
 SPREAD_LOW, SPREAD_HIGH = 0.7, 1.6
+# An evening is spent on the first few builds in priority; planning two hundred at once takes long and says no more.
+MOST_BUILDS = 5
 MOST_MIN = 60 * 366 * 24 * 60
 _BUILD_SHIFT = 32
 
@@ -63,6 +66,7 @@ class Todo(NamedTuple):
 class Left:
     """What is left of some builds. Tasks and links go by numbers of their own, and so does `todo`.
 
+    `done` has of each step done when that was and the minutes it was thought to take.
     `ranges` holds what is not sure, deliveries included; the release of a task has only what is sure. `unknown` names
     what nobody knows the end of, by task. `no_time` counts the steps without a time, `pieces` those done several times.
     """
@@ -79,6 +83,7 @@ class Left:
     now: int
     no_time: int
     pieces: int
+    done: tuple[tuple[int, int], ...]
     sessions: tuple[Session, ...]
 
     def at_delivery(self, *, unknown_from: int = 0) -> tuple[Task, ...]:
@@ -123,8 +128,22 @@ def what_is_left(shop: Workshop, builds: Sequence[BuildRow]) -> Left:
         now=now,
         no_time=gathered.no_time,
         pieces=gathered.pieces,
+        done=tuple(sorted(gathered.done)),
         sessions=_sessions(gathered.tasks, ranges, gathered.links, times, now),
     )
+
+
+def builds_meant(shop: Workshop, build: str | None) -> tuple[tuple[BuildRow, ...], tuple[str, ...]]:
+    """The build named, else the first few in priority; and a sentence where others are left aside.
+
+    Raises BadInput for an unknown build.
+    """
+    known = builds_that_count(shop)
+    asked = find_build(known, build)
+    builds = known[:MOST_BUILDS] if asked is None else (asked,)
+    others = len(known) - len(builds)
+    said = f"Only the first {MOST_BUILDS} builds in priority are planned; {others} more are left aside."
+    return builds, (said,) if asked is None and others else ()
 
 
 def in_priority(left: Left, tasks: Sequence[Task], sessions: Sequence[Session]) -> list[int]:
@@ -179,6 +198,7 @@ class _Gathered:
         self.waits: dict[int, Range] = {}
         self.wanted: list[Wanted] = []
         self.unknown: dict[int, list[Unknown]] = {}
+        self.done: list[tuple[int, int]] = []
         self.no_time = self.pieces = 0
         self._questions = {row.choice: row.code for row in found.questions}
         self._points = {row.point: row.code for row in found.points}
@@ -196,6 +216,8 @@ class _Gathered:
         for number, (path, place, step) in listed.items():
             if number in left:
                 self._step(made, f"{path}/{place}", step, places)
+            else:
+                self._behind(made.build.id, step)
         begun = {number for number in left if made.standing[number].state == IN_HAND}
         self.links += [
             Link(
@@ -221,10 +243,9 @@ class _Gathered:
         for reason in () if standing.state == IN_HAND else standing.reasons:
             release = max(release, reason.until or 0)
             if reason.kind == PARTS:
-                line = made.lacking[reason.number]
-                self.wanted.append(Wanted(number, self._part_of_line[reason.number], line))
-                first = first if line.short or line.coming else f"Kit {line.section} first."
-            elif unknown := self._unknown(reason.kind, reason.number):
+                self.wanted.append(Wanted(number, self._part_of_line[reason.number], made.lacking[reason.number]))
+            first = first or self._first(made, reason.kind, reason.number)
+            if unknown := self._unknown(reason.kind, reason.number):
                 self.unknown.setdefault(number, []).append(unknown)
         taken = places[step.id]
         room = None if taken is None else number_of(made.build.id, taken)
@@ -234,18 +255,31 @@ class _Gathered:
             step.wait_low_min, step.wait_high_min, bool(step.one_way), step.caution, first,
         )  # fmt: skip
 
+    def _behind(self, build: int, step: StepRow) -> None:
+        run = self.found.runs.get((build, step.id), NOT_BEGUN)
+        if run.state == "done" and run.finished_at:
+            at = int(datetime.fromisoformat(run.finished_at).timestamp()) // 60
+            self.done.append((at, step.likely_min * max(1, self.counts.get((build, step.assembly), 1))))
+
+    def _first(self, made: Made, kind: str, number: int) -> str:
+        """What holds a step and can be done at once, by whoever is at the bench."""
+        if kind == PARTS:
+            line = made.lacking[number]
+            return "" if line.short or line.coming else f"Kit {line.section} first."
+        if kind == UNREAD:
+            return f"Take the reading at {self._points[number]} first."
+        if kind == UNSIGNED:
+            name = next(one.name for rows in self.found.lists.values() for one in rows if one.id == number)
+            return f"Sign what was checked at {name} first."
+        return ""
+
     def _unknown(self, kind: str, number: int) -> Unknown | None:
         if kind == QUESTION:
             code = self._questions[number]
             return Unknown(f"question {code}", f"Settle the question {code}.", choice=number)
-        if kind in (UNREAD, OUT):
+        if kind == OUT:
             code = self._points[number]
-            said = "not taken" if kind == UNREAD else "out of limits"
-            how = "Take the reading" if kind == UNREAD else "Cure it and read again"
-            return Unknown(f"reading {code} {said}", f"{how} at {code}.")
-        if kind == UNSIGNED:
-            name = next(one.name for rows in self.found.lists.values() for one in rows if one.id == number)
-            return Unknown(f"{name}, not signed", f"Sign what was checked at {name}.")
+            return Unknown(f"reading {code} out of limits", f"Cure it and read again at {code}.")
         return None
 
     def _hands(self, build: int, step: StepRow, run: RunRow) -> Range:
@@ -280,7 +314,7 @@ def _needs(found: Order, made: Made, listed: Mapping[int, object]) -> Iterator[t
         rows = found.lists.get(home.id, ())
         if saying.isdisjoint(row.id for row in rows):
             left = [row.id for row in rows if made.standing[row.id].state in LEFT]
-            yield from ((before, after, "FS", 0) for before, after in zip(left, left[1:], strict=False))
+            yield from ((before, after, "FS", 0) for before, after in pairwise(left))
 
 
 def _places(steps: Sequence[StepRow], left: set[int]) -> dict[int, int | None]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from buildbook.cli import bench_network, bench_steps, bench_time
 from buildbook.cli.frame import AsJson, AssemblyCode, BuildCode, Db, build_meant, opened, place
 from buildbook.cli.show import Column, local_time, say, show, table
 
@@ -290,3 +291,8 @@ def add(
     with opened(db) as shop:
         number = checklists.add_step(shop, assembly, step)
     say(f"Step {number} of the workshop is on the checklist of {assembly.upper()}: {name}.")
+
+
+bench_network.add_to(app)
+bench_steps.add_to(app)
+bench_time.add_to(app)

@@ -52,7 +52,7 @@ def write_csv(
         file.write(b"\xef\xbb\xbf" * bom)
         file.writelines(record.encode() for record in records)
 
-    _put_in_place(target, fill)
+    put_in_place(target, fill)
 
 
 def write_xlsx(path: Path, sheet: str, headings: Sequence[str], rows: Iterable[Sequence[Cell]]) -> None:
@@ -69,7 +69,7 @@ def write_xlsx(path: Path, sheet: str, headings: Sequence[str], rows: Iterable[S
             "Give up to 31 characters without []:*?/\\'.",
         )
     table = [[_cleaned(cell) for cell in record] for record in _even(headings, rows)]
-    _put_in_place(path, lambda file: _fill_book(file, sheet, table))
+    put_in_place(path, lambda file: _fill_book(file, sheet, table))
 
 
 def _records(headings: Sequence[str], rows: Iterable[Sequence[Cell]]) -> Iterator[str]:
@@ -141,7 +141,7 @@ def _widths(table: list[list[Cell]]) -> list[int]:
     return [min(60, max(6, length + 2)) for length in longest]
 
 
-def _put_in_place(path: Path, fill: Callable[[IO[bytes]], None]) -> None:
+def put_in_place(path: Path, fill: Callable[[IO[bytes]], None]) -> None:
     """Write beside the file and move the whole over it in one stroke; a device or pipe is written to directly."""
     what = f"{quote(path.name, limit=80)} was not written."
     try:

@@ -79,42 +79,53 @@ class Standing(NamedTuple):
 def readiness(
     checklists: Iterable[Sequence[Step]],
     runs: Mapping[int, Run],
-    needs: Iterable[Need],
+    needs: Mapping[int, Sequence[Need]],
     holds: Mapping[int, Sequence[Reason]],
     now: int,
 ) -> dict[int, Standing]:
     """How each step of a build stands.
 
-    `needs` that name steps beyond the checklists are left aside. A checklist in which no step needs another is worked
-    from the top down: a step is held by the first above it that is not behind, and by unsigned hold points above it.
+    `needs` are those of each step, as `by_step` has them; one that names a step beyond the checklists is left aside. A
+    checklist in which no step needs another is worked from the top down: a step is held by the first above it that is
+    not behind, and by unsigned hold points above it.
 
     >>> mask, prime = Step(1, 7), Step(2, 7, wait_low_min=1440, wait_high_min=1440, occupies=7)
-    >>> readiness([[mask, prime]], {}, [], {}, now=0)[2]
+    >>> readiness([[mask, prime]], {}, {}, {}, now=0)[2]
     Standing(state='held', reasons=(Reason(kind='before', number=1, until=None),), until=None, best=None)
     """
     lists = [list(one) for one in checklists]
     steps = {step.id: step for one in lists for step in one}
-    before: dict[int, list[Need]] = {}
-    for need in needs:
-        if need.step in steps and need.before in steps:
-            before.setdefault(need.step, []).append(need)
     found = {number: behind(steps[number], run, now) for number, run in runs.items() if number in steps}
     taken = places_taken(steps, found)
     for one in lists:
-        from_above = not any(step.id in before for step in one)
+        before = {
+            step.id: [need for need in needs[step.id] if need.before in steps] for step in one if step.id in needs
+        }
+        from_above = not any(before.values())
         above: list[Reason] = []
         for step in one:
-            now_known = found.get(step.id)
-            if now_known is None or now_known.state == IN_HAND:
-                held = [reason for need in before.get(step.id, ()) for reason in unmet(need, steps, runs, found, now)]
-                held += above
-                known = {(reason.number, reason.until) for reason in held}
-                held += [one for one in in_the_way(step, taken) if (one.number, one.until) not in known]
+            known = found.get(step.id)
+            if known is None or known.state == IN_HAND:
+                held = list(above)
+                for need in before.get(step.id, ()):
+                    held += unmet(need, steps, runs, found, now)
+                if taken:
+                    named = {(reason.number, reason.until) for reason in held}
+                    held += [one for one in in_the_way(step, taken) if (one.number, one.until) not in named]
                 held += holds.get(step.id, ())
-                state = IN_HAND if now_known else HELD if held else READY
-                found[step.id] = Standing(state, tuple(held))
-            if from_above:
-                above += passed_on(step, runs.get(step.id), found[step.id], above)
+                state = IN_HAND if known else HELD if held else READY
+                known = found[step.id] = Standing(state, tuple(held))
+            # Below a step that is not begun, another one adds nothing.
+            if from_above and (step.id in runs or not above or above[-1].kind != BEFORE):
+                above += passed_on(step, runs.get(step.id), known, above)
+    return found
+
+
+def by_step(needs: Iterable[Need]) -> dict[int, list[Need]]:
+    """What each step needs before it."""
+    found: dict[int, list[Need]] = {}
+    for need in needs:
+        found.setdefault(need.step, []).append(need)
     return found
 
 
@@ -144,35 +155,30 @@ def places_taken(steps: Mapping[int, Step], found: Mapping[int, Standing]) -> di
 
 def in_the_way(step: Step, taken: Mapping[Hashable, Sequence[Reason]]) -> Iterator[Reason]:
     """What takes the assembly of a step, or the place that its own wait would need."""
-    if taken:
-        yield from taken.get(step.assembly, ())
-        if step.occupies != step.assembly:
-            yield from taken.get(step.occupies, ())
+    yield from taken.get(step.assembly, ())
+    if step.occupies != step.assembly:
+        yield from taken.get(step.occupies, ())
 
 
 def unmet(
     need: Need, steps: Mapping[int, Step], runs: Mapping[int, Run], found: Mapping[int, Standing], now: int
-) -> Iterator[Reason]:
+) -> list[Reason]:
     """Why a step may not follow another yet; nothing when it may."""
     run = runs.get(need.before)
     if need.link == "SS":
         if run is None:
-            yield Reason(BEGUN, need.before)
-        elif run.started is not None and now < min(run.started, now) + need.wait_min:
-            yield Reason(WAIT, need.before, min(run.started, now) + need.wait_min)
-        return
+            return [Reason(BEGUN, need.before)]
+        until = 0 if run.started is None else min(run.started, now) + need.wait_min
+        return [Reason(WAIT, need.before, until)] if now < until else []
     if run is None or run.state not in BEHIND:
-        yield Reason(BEFORE, need.before)
-        return
+        return [Reason(BEFORE, need.before)]
     if run.state == DROPPED:
-        return
-    if steps[need.before].hold_point and not run.signed:
-        yield Reason(UNSIGNED, need.before)
+        return []
+    held = [Reason(UNSIGNED, need.before)] if steps[need.before].hold_point and not run.signed else []
     until = found[need.before].until or 0
     if run.finished is not None:
         until = max(until, min(run.finished, now) + need.wait_min)
-    if now < until:
-        yield Reason(WAIT, need.before, until)
+    return [*held, Reason(WAIT, need.before, until)] if now < until else held
 
 
 def passed_on(step: Step, run: Run | None, standing: Standing, above: Sequence[Reason]) -> Iterator[Reason]:

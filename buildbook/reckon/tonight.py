@@ -66,7 +66,7 @@ def tonight(
     if not work.tasks:
         return Tonight(first, (), first.start)
     usual = in_given_order(work, list_schedule(tasks, links, bench.sessions).order if order is None else order)
-    starts = place_in_order(work, bench, usual)
+    usual, starts = _not_idle(work, bench, usual)
     finish = schedule_of(work, bench, starts).finish
     chosen = sorted((step for step in usual if starts[step] < length), key=starts.__getitem__)
     rest = sorted((step for step in usual if starts[step] >= length), key=starts.__getitem__)
@@ -87,6 +87,27 @@ def _from_now(sessions: Sessions, now: int, minutes: int | None) -> list[tuple[i
     over = now + minutes
     later = [(max(start, over + 1), end) for start, end in sessions if start >= over]
     return [(now, over), *later] if minutes > 0 else []
+
+
+def _not_idle(work: Work, bench: BenchTime, usual: list[int]) -> tuple[list[int], list[int]]:
+    """Place the steps in the usual order, unless the session would then be left idle for a step too long for it.
+
+    Such a step comes after all that could be begun, if the finish is no later for it.
+    """
+    starts = place_in_order(work, bench, usual)
+    length = bench.lengths[0]
+    if min(starts) < length:
+        return usual, starts
+    too_long = [not task.splittable and work.hands[step] > length for step, task in enumerate(work.tasks)]
+    order = work.sorted_by([too_long[step] * len(usual) + rank for step, rank in _ranks(usual)])
+    tried = place_in_order(work, bench, order)
+    sooner = schedule_of(work, bench, tried).finish <= schedule_of(work, bench, starts).finish
+    return (order, tried) if sooner else (usual, starts)
+
+
+def _ranks(order: Sequence[int]) -> list[tuple[int, int]]:
+    """Each step with its place in the order, by step."""
+    return sorted((step, rank) for rank, step in enumerate(order))
 
 
 def _waits_last(work: Work, bench: BenchTime, chosen: Sequence[int], starts: Sequence[int]) -> list[int]:

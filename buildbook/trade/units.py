@@ -203,6 +203,25 @@ def read_minutes(text: str) -> int:
     return minutes
 
 
+def read_spread(text: str, parts: int) -> tuple[int, ...]:
+    """Read so many durations from the least to the most, with strokes between; a single one stands for all of them.
+
+    Raises BadInput for another number of durations, and for what is no duration.
+
+    >>> read_spread("20/40/60", 3), read_spread("24h/48h", 2), read_spread("40min", 3)
+    ((20, 40, 60), (1440, 2880), (40, 40, 40))
+    """
+    said = text.split("/")
+    if len(said) not in (1, parts):
+        raise BadInput(
+            f"{quote(text)} is not understood.",
+            f"It wants one duration, or {parts} with strokes between.",
+            "Write it like " + ("20/40/60." if parts == 3 else "24h/48h."),
+        )
+    found = tuple(read_minutes(one) for one in said)
+    return found if len(found) == parts else found * parts
+
+
 def show_minutes(minutes: int) -> str:
     """Write whole minutes in days of 24 hours, hours and minutes; `read_minutes` reads it back unchanged.
 

@@ -26,7 +26,8 @@ class BuildbookApp(App[None]):
     """The screen over the workshop at `path`.
 
     `demo` makes the demo workshop where it is not there and says where it lies; `told` turns a mistake of our own into
-    a sentence and a log file. `settings` are kept at `settings_at` when they change, if that is given.
+    a sentence and a log file. `settings` are kept at `settings_at` when they change, if that is given. `warm` lets it
+    work ahead: import what writing needs, and foretell the finish.
     """
 
     TITLE = "Buildbook"
@@ -55,7 +56,7 @@ class BuildbookApp(App[None]):
         self.door = Door(path)
         self.ahead = TypedAhead(self)
         self._build = build
-        self._warm = warm
+        self._warm = self.foretells = warm
         for name in NAMES:
             self.register_theme(theme(name))
         self.theme = settings.theme

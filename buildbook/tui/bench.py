@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, ClassVar, cast
 
+from buildbook.tui.bench_order import come_after, come_free, hold_for, look_at_order, take_recipe
 from buildbook.tui.bench_rows import HOLD_POINT, clock, step_row, unsigned, warnings
 from buildbook.tui.desk import Desk
 from buildbook.tui.place import Place, Verb
@@ -78,9 +79,11 @@ async def begin(desk: Desk, row: StepRow) -> None:
     """Take a step in hand, or go on with it. Where it cannot be undone, what holds it is read first."""
     said = [line.text for line in warnings(row)] if row.state != "in hand" else []
     early = bool(row.held_by) and row.state != "in hand"
-    if early and (row.one_way or row.hold_point):
-        held = [f"Not done yet, and to come before it: {one.what}. {one.release}" for one in row.held]
-        await desk.confirm(f"{row.name} is held. Begin it all the same?", [*held, *said], yes="Begin it all the same")
+    closed = await closed_off(desk, row) if row.one_way and row.state != "in hand" else []
+    if closed or (early and (row.one_way or row.hold_point)):
+        against = reasons(row, closed)
+        question = f"{row.name} {'is held' if early else 'would close something off'}. Begin it all the same?"
+        await desk.confirm(question, [*against, *said], yes="Begin it all the same")
 
     def act(shop: Workshop) -> str:
         from buildbook.actions import bench
@@ -92,6 +95,20 @@ async def begin(desk: Desk, row: StepRow) -> None:
         said.insert(0, f"It is held by {', '.join(row.held_by)}; that is kept with it.")
     if said:
         desk.warn(" ".join([f"In hand: {row.name}.", *said]))
+
+
+async def closed_off(desk: Desk, row: StepRow) -> list[str]:
+    """What a one-way step would close off, the most serious first; beyond some only counted."""
+    from buildbook.answers.why_step import closing_said
+
+    return await desk.read(lambda shop: closing_said(shop, row.build, row.step))
+
+
+def reasons(row: StepRow, closed: Sequence[str]) -> list[str]:
+    """What speaks against beginning a step: what it would close off, and what else holds it."""
+    steps = ("before", "begun") if closed else ()
+    others = [one for one in row.held if one.kind not in steps]
+    return [*closed, *(f"Not done yet, and to come before it: {one.what}. {one.release}" for one in others)]
 
 
 async def put_down(desk: Desk) -> None:
@@ -197,7 +214,8 @@ async def to_holder(desk: Desk) -> None:
         desk.say("Nothing holds this step.")
         return
     where, key = there
-    desk.go(where, narrow=key if where == "Buying" else None, select=key)
+    rows = {"Buying": f"part {key}", "Boards": f"{step_of(desk).build} {key}"}
+    desk.go(where, narrow=key if where == "Buying" else None, select=rows.get(where, str(key)))
 
 
 async def add_step(desk: Desk) -> None:
@@ -224,6 +242,27 @@ async def add_step(desk: Desk) -> None:
     await desk.act(act, said=f"On the checklist of {assembly}: {name}.")
 
 
+async def plan_tonight(desk: Desk) -> None:
+    """What to do tonight."""
+    from buildbook.tui.bench_plan import Tonight
+
+    desk.go_in(Tonight())
+
+
+async def foretell(desk: Desk) -> None:
+    """When it will be finished."""
+    from buildbook.tui.bench_plan import Finish
+
+    desk.go_in(Finish())
+
+
+async def plots(desk: Desk) -> None:
+    """Draw the chances of the finish, what was planned and done, and the chain of steps."""
+    from buildbook.tui.bench_plan import plot_bench
+
+    await plot_bench(desk)
+
+
 Bench.verbs = (
     Verb("space", "next", "start it, or finish it when it is in hand", go_on),
     Verb("t", "finish", "finish it, with the minutes that it took", finish_timed),
@@ -232,5 +271,13 @@ Bench.verbs = (
     Verb("d", "leave out", "leave it out of this build", leave_out),
     Verb("o", "open again", "make it as if it had not been begun", reopen),
     Verb("h", "holder", "go to what holds it", to_holder, on_row=False, foot=False),
+    Verb("E", "tonight", "plan the evening: what to do in the next session", plan_tonight, on_row=False),
+    Verb("D", "finish date", "when it will be finished, and what drives that", foretell, on_row=False),
+    Verb("=", "plots", "draw the chances of the finish, and the chain of steps", plots, on_row=False, foot=False),
+    Verb("O", "order", "the order that nobody wrote down: what is forgotten", look_at_order, on_row=False, foot=False),
+    Verb("A", "after", "have it come after another step", come_after, foot=False),
+    Verb("H", "hold", "hold it for an open question, or let it go", hold_for, foot=False),
+    Verb("R", "recipe", "take the steps of a recipe, or of another checklist", take_recipe, on_row=False, foot=False),
     Verb("+", "new", "add a step to a checklist", add_step, on_row=False, foot=False),
+    Verb("", "not after", "have it no longer come after another step", come_free, on_row=False, foot=False),
 )

@@ -38,7 +38,7 @@ class Checks(Place):
             Column("answer, limits", shrink=True, least=9, rank=1),
         )
         rows = [questions.choice_row(row) for row in answer.rows]
-        rows += points.point_rows(answer.points)
+        rows += points.point_rows(answer.points, {row.key for row in rows})
         rows += snags.snag_rows(answer.snags)
         remark = answer.beyond if rows else f"Ask a question of the design with +. {answer.beyond}"
         return View(answer.sentence, columns, rows, remark)

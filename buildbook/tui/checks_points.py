@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import ComposeResult
@@ -32,14 +32,21 @@ DO = (
 )
 
 
-def point_rows(points: Sequence[PointRow]) -> list[Row]:
-    """Every point, board by board; known again by its code where that is enough, as Bench names it."""
-    many = Counter(one.code for one in points)
+def point_rows(points: Sequence[PointRow], taken: Collection[str] = ()) -> list[Row]:
+    """Every point, board by board; known again by its name where that is enough, as Bench names it.
+
+    `taken` are the keys of other rows, which may be named alike.
+    """
+    homes = Counter(one.point for one in points if one.unit_number == 1)
     several = len({one.build for one in points}) > 1
     return [
-        point_row(one, one.code if many[one.code] == 1 else f"{one.build} {one.point} {one.unit_number}", several)
-        for one in points
+        point_row(one, key_of(one, alone=homes[one.point] == 1 and one.point not in taken), several) for one in points
     ]
+
+
+def key_of(one: PointRow, *, alone: bool) -> str:
+    """By what a point of one unit is known again in the list."""
+    return one.point if alone and one.unit_number == 1 else f"{one.build} {one.point} unit {one.unit_number}"
 
 
 def point_row(one: PointRow, key: str, several: bool) -> Row:  # noqa: FBT001 (the same for all rows)
@@ -212,7 +219,7 @@ async def new_point(desk: Desk, one: PointRow | None) -> None:
         return measuring.add_point(shop, board, measuring.NewPoint(code, name, limits))
 
     point = await desk.act(act, said=lambda path: f"On the test sheet: {path}.")
-    desk.select(point.rpartition("/")[2])
+    desk.select(point)
 
 
 def code_understood(text: str) -> str:

@@ -16,6 +16,7 @@ from buildbook.errors import BuildbookError
 from buildbook.tui import bars
 from buildbook.tui.alarm import Alarm
 from buildbook.tui.asking import Typed
+from buildbook.tui.dates import DatedTitle
 from buildbook.tui.desk import Desk, Left
 from buildbook.tui.door import Door
 from buildbook.tui.everywhere import VERBS
@@ -81,7 +82,7 @@ class Frame(Screen[None]):
         """Title, places, answer, search, list, messages, keys."""
         glyphs = self.glyphs
         with Vertical(id="all"):
-            yield bars.TitleLine(glyphs=glyphs)
+            yield DatedTitle(glyphs=glyphs)
             yield bars.PlacesLine(self.places.signs, glyphs=glyphs)
             yield bars.Sentence(glyphs=glyphs)
             yield bars.Rule(glyphs=glyphs)
@@ -190,7 +191,10 @@ class Frame(Screen[None]):
         self.query_one(bars.MessageLine).stand("")
         if not self.chosen and message.head.build:
             self.build, self.chosen = message.head.build, True
-        self.query_one(bars.TitleLine).show(*title_of(message.head))
+        title = self.query_one(DatedTitle)
+        title.title(*title_of(message.head), message.head.build or "")
+        if self._app.foretells:
+            title.foretell(self.door)
         self._show_place()
 
     def on_panel_failed(self, message: Panel.Failed) -> None:

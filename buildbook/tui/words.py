@@ -35,6 +35,15 @@ def day(text: str) -> str:
     return f"{int(number)} {MONTHS[int(month) - 1]} {year}"
 
 
+def short_day(text: str) -> str:
+    """A day of the store without its year.
+
+    >>> short_day("2026-12-04")
+    '4 Dec'
+    """
+    return day(text).rpartition(" ")[0]
+
+
 def moment(at: str) -> str:
     """A moment of the store (UTC, ISO 8601) as local day and time; nothing stays nothing."""
     if not at:

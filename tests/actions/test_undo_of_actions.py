@@ -143,6 +143,7 @@ LATER: dict[str, tuple[Action, Action]] = {
         ACTIONS["hold_for_question"],
         lambda shop: network.let_go_of_question(shop, "IF/2", "RECT"),
     ),
+    "let_go": (ACTIONS["fits"], lambda shop: network.let_go(shop, "IF/1")),
     "untick": (ACTIONS["tick"], lambda shop: bench.untick(shop, "CURLEW", 1)),
     "reopen": (ACTIONS["settle"], lambda shop: checks.reopen(shop, "CURLEW", "RECT", "No diodes left.")),
     "settle otherwise": (ACTIONS["settle"], lambda shop: checks.settle(shop, "CURLEW", "RECT", "VALVE", "Looks.")),

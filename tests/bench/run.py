@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 
-from tests.bench import race, reading, screen, starting, writing
+from tests.bench import planning, race, readiness, reading, screen, starting, writing
 from tests.bench.race import Ground, Make, Outcome
 
 RACES: Mapping[str, Make] = {
@@ -26,6 +26,11 @@ RACES: Mapping[str, Make] = {
     "build-shortage": reading.build_shortage,
     "cost": reading.cost_of_build,
     "cost-at-units": reading.cost_at_units,
+    "readiness": readiness.every_step,
+    "forecast-draws": planning.many_draws,
+    "first-plan-50": planning.first_plan_50,
+    "first-plan-200": planning.first_plan_200,
+    "first-plan-500": planning.first_plan_500,
     "action": writing.one_action,
     "import": writing.import_list,
     "first-frame": screen.first_frame,
@@ -44,6 +49,10 @@ ROUNDS = {
     "bench-report": 21,
     "short-report": 21,
     "whole-shortage-orm": 5,
+    "forecast-draws": 2,
+    "first-plan-50": 5,
+    "first-plan-200": 1,
+    "first-plan-500": 1,
     "import": 5,
     "down-p50": 7,
     "down-p95": 7,

@@ -226,3 +226,9 @@ def test_tonight_keeps_the_session_and_never_makes_the_finish_later(
     assert all(one.reason.endswith(".") for one in what.steps)
     if minutes is None:
         assert what.finish <= list_schedule(tasks, links, sessions).finish
+
+
+def test_an_evening_too_short_for_one_step_is_spent_on_another() -> None:
+    steps = [Task(1, 50, splittable=False), Task(2, 45)]
+    plan_ = tonight(steps, [], [(1440, 1560), (2880, 3000)], now=0, minutes=40, order=[1, 2])
+    assert [(step.task, step.start, step.end) for step in plan_.steps] == [(2, 0, 40)]

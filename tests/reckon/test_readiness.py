@@ -28,6 +28,7 @@ from buildbook.reckon.readiness import (
     Run,
     Standing,
     Step,
+    by_step,
     readiness,
 )
 
@@ -49,7 +50,7 @@ def stand(
     now: int = NOW,
 ) -> dict[int, Standing]:
     """How steps stand, each on a checklist of its own: nothing goes from the top down."""
-    return readiness([[step] for step in steps], runs, needs, holds or {}, now)
+    return readiness([[step] for step in steps], runs, by_step(needs), holds or {}, now)
 
 
 # --- every state -----------------------------------------------------------------------------------------------------
@@ -153,25 +154,25 @@ def test_needs_beyond_the_build_are_left_aside() -> None:
 
 def test_a_checklist_that_says_nothing_is_worked_from_the_top_down() -> None:
     steps = [Step(1, CASE), Step(2, CASE), Step(3, CASE)]
-    found = readiness([steps], {}, [], {}, NOW)
+    found = readiness([steps], {}, {}, {}, NOW)
     assert [found[one].state for one in (1, 2, 3)] == [READY, HELD, HELD]
     assert found[3].reasons == (Reason(BEFORE, 1),)
-    found = readiness([steps], {1: Run(DONE, NOW, NOW)}, [], {}, NOW)
+    found = readiness([steps], {1: Run(DONE, NOW, NOW)}, {}, {}, NOW)
     assert [found[one].state for one in (1, 2, 3)] == [DONE, READY, HELD]
 
 
 def test_one_need_anywhere_in_a_checklist_and_it_is_worked_as_it_says() -> None:
     steps = [Step(1, CASE), Step(2, CASE), Step(3, CASE)]
-    found = readiness([steps], {}, [Need(3, 2)], {}, NOW)
+    found = readiness([steps], {}, by_step([Need(3, 2)]), {}, NOW)
     assert [found[one].state for one in (1, 2, 3)] == [READY, READY, HELD]
 
 
 def test_from_the_top_down_a_wait_and_a_hold_point_hold_what_is_below() -> None:
     below = Step(2, PANEL)
     step, runs = primed()
-    assert readiness([[step, below]], runs, [], {}, NOW)[2].reasons == (Reason(WAIT, 1, NOW + DAY),)
+    assert readiness([[step, below]], runs, {}, {}, NOW)[2].reasons == (Reason(WAIT, 1, NOW + DAY),)
     unsigned = [Step(1, CASE, hold_point=True), below]
-    assert readiness([unsigned], {1: Run(DONE, NOW, NOW)}, [], {}, NOW)[2].reasons == (Reason(UNSIGNED, 1),)
+    assert readiness([unsigned], {1: Run(DONE, NOW, NOW)}, {}, {}, NOW)[2].reasons == (Reason(UNSIGNED, 1),)
 
 
 # --- a plain reading -------------------------------------------------------------------------------------------------
@@ -245,7 +246,8 @@ def why_held(step: Step, build: Build) -> set[Reason]:
 @given(builds())
 def test_readiness_is_a_plain_reading_of_the_rules(build: Build) -> None:
     steps, runs, needs, holds = build
-    found = readiness([[step, Step(step.id + 1000, 99)] for step in steps], runs, [*needs, *tied(steps)], holds, NOW)
+    lists = [[step, Step(step.id + 1000, 99)] for step in steps]
+    found = readiness(lists, runs, by_step([*needs, *tied(steps)]), holds, NOW)
     for step in steps:
         standing, run = found[step.id], runs.get(step.id)
         assert len(set(standing.reasons)) == len(standing.reasons)
@@ -274,6 +276,13 @@ def tied(steps: Sequence[Step]) -> list[Need]:
 def test_time_alone_never_holds_what_was_ready(build: Build, later: int) -> None:
     steps, runs, needs, holds = build
     past = {number: run for number, run in runs.items() if (run.started or 0) <= NOW and (run.finished or 0) <= NOW}
-    before = readiness([steps], past, needs, holds, NOW)
-    after = readiness([steps], past, needs, holds, NOW + later)
+    before = readiness([steps], past, by_step(needs), holds, NOW)
+    after = readiness([steps], past, by_step(needs), holds, NOW + later)
     assert all(after[one].state == READY for one in before if before[one].state == READY)
+
+
+def test_from_the_top_down_an_unsigned_hold_point_does_not_hide_the_open_step_below_it() -> None:
+    steps = [Step(1, 7, hold_point=True), Step(2, 7), Step(3, 7)]
+    found = readiness([steps], {1: Run(DONE, NOW, NOW)}, {}, {}, NOW)
+    assert found[2].reasons == (Reason(UNSIGNED, 1),)
+    assert found[3].reasons == (Reason(UNSIGNED, 1), Reason(BEFORE, 2))

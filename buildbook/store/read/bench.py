@@ -70,21 +70,8 @@ def runs(reads: sqlite3.Connection) -> dict[tuple[int, int], RunRow]:
     return {(row[0], row[1]): RunRow._make(row) for row in reads.execute(RUNS)}
 
 
-class NeedRow(NamedTuple):
-    """A step that must be done (FS) or begun (SS) before another, with the least wait between."""
-
-    step: int
-    needs: int
-    link: str
-    wait_min: int
-
-
+# Of each step, what must be done (FS) or begun (SS) before it, with the least wait between.
 NEEDS = "SELECT step_id, needs_id, link, wait_min FROM step_need ORDER BY step_id, id"
-
-
-def needs(reads: sqlite3.Connection) -> list[NeedRow]:
-    """What each step needs before it."""
-    return [NeedRow._make(row) for row in reads.execute(NEEDS)]
 
 
 class QuestionRow(NamedTuple):

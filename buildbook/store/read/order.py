@@ -9,7 +9,7 @@ from typing import NamedTuple, cast
 
 from buildbook.reckon.forgotten import Worked
 from buildbook.reckon.network import Kind, Link
-from buildbook.reckon.readiness import BEHIND, IN_HAND, NOTHING, OUT, QUESTION, UNREAD, Need, Reason, Run, Step
+from buildbook.reckon.readiness import BEHIND, IN_HAND, NOTHING, OUT, QUESTION, UNREAD, Need, Reason, Run, Step, by_step
 from buildbook.store.read import bench as read
 from buildbook.trade.moments import minutes_of
 from buildbook.trade.workorder_words import named, work_guessed
@@ -19,11 +19,12 @@ class Order(NamedTuple):
     """All steps of the workshop, and what holds them, read once for every build that is asked about.
 
     `lists` are the checklists by assembly, `runs` how far each build has got, by build and step, `begun` the steps that
-    each build has begun.
+    each build has begun, `before` the needs of each step.
     """
 
     lists: Mapping[int, Sequence[read.StepRow]]
     needs: Sequence[Need]
+    before: Mapping[int, Sequence[Need]]
     runs: Mapping[tuple[int, int], read.RunRow]
     begun: Mapping[int, Sequence[int]]
     questions: Sequence[read.QuestionRow]
@@ -33,12 +34,21 @@ class Order(NamedTuple):
 
 def order(reads: sqlite3.Connection) -> Order:
     """Read it."""
-    needs = [Need._make(row) for row in read.needs(reads)]
+    needs = list(map(Need._make, reads.execute(read.NEEDS)))
     runs = read.runs(reads)
     begun: dict[int, list[int]] = {}
     for build, step in runs:
         begun.setdefault(build, []).append(step)
-    return Order(read.steps(reads), needs, runs, begun, read.questions(reads), read.points(reads), read.fitted(reads))
+    return Order(
+        read.steps(reads),
+        needs,
+        by_step(needs),
+        runs,
+        begun,
+        read.questions(reads),
+        read.points(reads),
+        read.fitted(reads),
+    )
 
 
 def runs_of(found: Order, build: int) -> dict[int, Run]:
@@ -56,7 +66,7 @@ def checklists(found: Order, assemblies: Iterable[int]) -> list[list[Step]]:
 
 def _step(row: read.StepRow) -> Step:
     """A step; what it occupies by its name, of which case does not matter, is the same wherever it is named."""
-    place: str | int | None = row.occupies.casefold() or row.assembly
+    place: str | int | None = row.occupies.casefold() if row.occupies else row.assembly
     place = None if place == NOTHING else place
     return Step(row.id, row.assembly, row.wait_low_min, row.wait_high_min, bool(row.hold_point), place)
 
