@@ -238,10 +238,10 @@ def receive_order(
 ) -> Received:
     """Take in all of an order, or so much of each part named, at the price of the order or at that of the bill.
 
-    Everything goes to the bin named, or each part to that of `bins`, else to the bin where it was put last. `prices` are
-    those of the bill that are not as ordered, by part; what is still to come of these is expected at the price of the
-    bill too. What has not come of the rows numbered `given_up` is not coming any more. Raises Forbidden for more than
-    was ordered, and for an order that is received or cancelled.
+    Everything goes to the bin named, or each part to that of `bins`, else to the bin where it was put last. `prices`
+    are those of the bill that are not as ordered, by part; what is still to come of these is expected at the price of
+    the bill too. What has not come of the rows numbered `given_up` is not coming any more. Raises Forbidden for more
+    than was ordered, and for an order that is received or cancelled.
     """
     known = find_order(shop, ref)
     place = find_bin(shop, bin).id if bin else None
