@@ -256,8 +256,11 @@ def _replace_needs(work: Work, step: StepNamed, needs: Sequence[dict[str, str | 
     work.insert_many(StepNeed, needs)
 
 
-def drop_step(shop: Workshop, step: str | int) -> None:
-    """Take a step off its checklist. Raises Forbidden when a build has begun it or something was written about it."""
+def drop_step(shop: Workshop, step: str | int) -> str:
+    """Take a step off its checklist, for every build, and return its name.
+
+    Raises Forbidden when others are said to come after it, a build has begun it, or something was written about it.
+    """
     known = find_step(shop, step)
     with action(shop, f"Take step off the list: {known.name}") as work:
         if kitting.step_is_used(shop.reads, known.id):
@@ -266,5 +269,19 @@ def drop_step(shop: Workshop, step: str | int) -> None:
                 "A build has begun it, or the log tells of it.",
                 "Drop it for that build instead.",
             )
+        after = [row[0] for row in work.run(COME_AFTER, (known.id,))]
+        if after:
+            raise Forbidden(
+                f"{known.name} was not taken off the list.",
+                f"{' and '.join(after)} come{'s' if len(after) == 1 else ''} after it.",
+                "Have them come after something else first.",
+            )
         cut_loose(work, OF_STEPS, [known.id])
         remove(work, the(work, Step, known.id))
+    return known.name
+
+
+# Index: ix_step_need_needs_id.
+COME_AFTER = """
+    SELECT s.name FROM step_need AS n JOIN step AS s ON s.id = n.step_id WHERE n.needs_id = ? ORDER BY n.id
+"""

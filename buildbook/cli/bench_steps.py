@@ -19,6 +19,7 @@ def add_to(app: typer.Typer) -> None:
     recipe.command("list")(recipes)
     recipe.command("take")(take)
     app.command("change")(change)
+    app.command("take-off")(take_off)
     app.add_typer(recipe, name="recipe", help="Runs of steps that are done again and again.")
 
 
@@ -164,3 +165,17 @@ def change(
     with opened(db) as shop:
         number = change_step(shop, step, **given)
     say(f"Step {number} of the workshop is changed.")
+
+
+def take_off(step: Step, *, db: Db = None) -> None:
+    """Take a step off its checklist, for every build; to leave it out of one build, drop it.
+
+    \b
+    Example:
+      buildbook bench take-off CURLEW/16
+    """
+    from buildbook.actions import checklists
+
+    with opened(db) as shop:
+        name = checklists.drop_step(shop, step)
+    say(f"Off the checklist: {name}.")

@@ -263,6 +263,18 @@ async def plots(desk: Desk) -> None:
     await plot_bench(desk)
 
 
+async def take_off(desk: Desk) -> None:
+    """Take the step off its checklist, for every build."""
+    row = step_of(desk)
+
+    def act(shop: Workshop) -> str:
+        from buildbook.actions import checklists
+
+        return checklists.drop_step(shop, row.step)
+
+    await desk.act(act, said=lambda name: f"Off the checklist: {name}.")
+
+
 Bench.verbs = (
     Verb("space", "next", "start it, or finish it when it is in hand", go_on),
     Verb("t", "finish", "finish it, with the minutes that it took", finish_timed),
@@ -279,5 +291,6 @@ Bench.verbs = (
     Verb("H", "hold", "hold it for an open question, or let it go", hold_for, foot=False),
     Verb("R", "recipe", "take the steps of a recipe, or of another checklist", take_recipe, on_row=False, foot=False),
     Verb("+", "new", "add a step to a checklist", add_step, on_row=False, foot=False),
+    Verb("", "take off", "take it off the checklist, for every build", take_off, on_row=False, foot=False),
     Verb("", "not after", "have it no longer come after another step", come_free, on_row=False, foot=False),
 )

@@ -105,6 +105,15 @@ def test_a_step_begun_or_written_about_stays(curlew: Workshop) -> None:
     assert steps(curlew, "AUDIO") == []
 
 
+def test_a_step_that_others_need_stays(curlew: Workshop) -> None:
+    checklists.add_step(curlew, "AUDIO", NewStep("Wash", after=(After("IF/2"),)))
+    with pytest.raises(
+        Forbidden, match=r"Fit the coils was not taken off the list\. .*Wash comes after it\."
+    ):
+        checklists.drop_step(curlew, "IF/2")
+    assert len(steps(curlew, "IF")) == 2
+
+
 def test_a_step_is_taken_in_hand_ticked_and_unticked(curlew: Workshop) -> None:
     assert bench.start(curlew, "curlew", "IF/1") == "Fit the resistors"
     ((_, state, started, finished, _),) = run(curlew)

@@ -96,7 +96,7 @@ ACTIONS: dict[str, Action] = {
     "merge": lambda shop: merging.merge(shop, "R-4K7", "R-4K7-CF"),
     "add_step": lambda shop: checklists.add_step(shop, "AUDIO", NewStep("Drill", 5, one_way=True, after=(After("1"),))),
     "change_step": lambda shop: checklists.change_step(shop, "IF/2", high_min=90, after=[]),
-    "drop_step": lambda shop: checklists.drop_step(shop, "Fit the resistors"),
+    "drop_step": lambda shop: checklists.drop_step(shop, "Fit the coils"),
     "start": lambda shop: bench.start(shop, "CURLEW", "1"),
     "start anyway": lambda shop: bench.start(shop, "CURLEW", "2", anyway=True),
     "tick": lambda shop: bench.tick(shop, "CURLEW", "1", minutes=12),
