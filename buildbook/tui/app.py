@@ -13,7 +13,7 @@ from textual.app import App
 from buildbook.tui.ahead import TypedAhead
 from buildbook.tui.door import Door
 from buildbook.tui.frame import Frame
-from buildbook.tui.laying import ASCII, UNICODE
+from buildbook.tui.laying import ASCII, UNICODE, show_ascii_only
 from buildbook.tui.places import PLACES, first_steps
 from buildbook.tui.settings import Settings, keep_settings
 from buildbook.tui.themes import NAMES, theme, variables
@@ -53,6 +53,7 @@ class BuildbookApp(App[None]):
         self.demo = demo
         self.told = told or (lambda error: f"Something went wrong inside Buildbook ({type(error).__name__}).")
         self.glyphs = ASCII if settings.ascii else UNICODE
+        show_ascii_only(wanted=settings.ascii)
         self.door = Door(path)
         self.ahead = TypedAhead(self)
         self._build = build

@@ -60,7 +60,7 @@ AskLine, Choose {
     & #understood.fault { color: $tone-bad; }
     & #keys { height: 1; width: 100%; color: $tone-quiet; }
     & FoldingList { background: $bar; height: auto; max-height: 12; }
-    & FoldingList > .listing--selected { background: $selected; }
+    & FoldingList > .listing--left { background: $selected; }
 }
 """
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from buildbook.tui.asking import Option
 from buildbook.tui.desk import Desk
 from buildbook.tui.files import target_of, target_understood
-from buildbook.tui.laying import plain
+from buildbook.tui.laying import one_line
 from buildbook.tui.place import NAVIGATION, Place, Verb
 from buildbook.tui.rows import Line, text_of
 from buildbook.tui.themes import DARK, LIGHT
@@ -134,7 +134,7 @@ async def export(desk: Desk) -> None:
         f"Write these {len(listed)} rows to which file?", initial=f"{name}.csv", check=target_understood
     )
     headings = [column.heading or "remark" for column in listed.columns]
-    rows = [[plain(text_of(cell)) for cell in row.cells] for row in listed.shown]
+    rows = [[one_line(text_of(cell)) for cell in row.cells] for row in listed.shown]
 
     def write(_: Workshop) -> None:
         from buildbook.exchange.writing import write_csv

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import NamedTuple
+from unicodedata import combining, normalize
 
 from rich.cells import cell_len, set_cell_size
 
@@ -33,12 +34,12 @@ UNICODE = Glyphs(ellipsis="…", rule="─", side="│", mark="›", gap="▔")
 ASCII = Glyphs(ellipsis="...", rule="-", side="|", mark=">")
 
 
-def plain(text: str, most: int = LONGEST_CELL * 4) -> str:
+def one_line(text: str, most: int = LONGEST_CELL * 4) -> str:
     r"""A text from outside on one line, without anything that moves the cursor or turns the direction of writing.
 
     Blanks before it stay. More than `most` characters are not looked at.
 
-    >>> plain("  4k7\n\x1b[31m1%\u202e")
+    >>> one_line("  4k7\n\x1b[31m1%\u202e")
     '  4k7 1%'
     """
     if len(text) > most:
@@ -46,6 +47,42 @@ def plain(text: str, most: int = LONGEST_CELL * 4) -> str:
     if text.isascii() and text.isprintable():
         return text
     return " " * (len(text) - len(text.lstrip(" "))) + clean(text, limit=_NO_LIMIT)
+
+
+# The trade's signs and those of printed text, as a terminal can show them that has no more than ASCII.
+_SPELT = str.maketrans(
+    {"Ω": "ohm", "\u2126": "ohm", "µ": "u", "μ": "u", "±": "+/-", "×": "x", "°": " deg", "€": "EUR", "²": "2"}
+    | {"–": "-", "—": "-", "−": "-", "“": '"', "”": '"', "‘": "'", "’": "'", "…": "...", "≤": "<=", "≥": ">="}
+)
+
+
+def spelt(text: str) -> str:
+    """A text in ASCII alone: signs spelt out, letters without their accents, a question mark for the rest.
+
+    >>> spelt("4.7 kΩ ±5 %, 22 µF, “Größe”, 抵抗")
+    '4.7 kohm +/-5 %, 22 uF, "Grosse", ??'
+    """
+    if text.isascii():
+        return text
+    letters = normalize("NFKD", text.translate(_SPELT).replace("ß", "ss"))
+    return "".join(letter for letter in letters if not combining(letter)).encode("ascii", "replace").decode("ascii")
+
+
+class _Terminal:
+    """What the terminal of this program can show."""
+
+    ascii = False
+
+
+def show_ascii_only(*, wanted: bool) -> None:
+    """Whether every text is spelt out in ASCII from now on."""
+    _Terminal.ascii = wanted
+
+
+def plain(text: str, most: int = LONGEST_CELL * 4) -> str:
+    """A text from outside as it is drawn: on one line, harmless, and in signs that the terminal can show."""
+    said = one_line(text, most)
+    return spelt(said) if _Terminal.ascii else said
 
 
 def width_of(text: str) -> int:

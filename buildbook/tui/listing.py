@@ -45,6 +45,7 @@ class Listing(ScrollView, can_focus=True):
         "listing--headings",
         "listing--sorted",
         "listing--selected",
+        "listing--left",
         *(f"listing--{tone}" for tone in TONES),
     }
     DEFAULT_CSS = """
@@ -54,8 +55,8 @@ class Listing(ScrollView, can_focus=True):
         & > .listing--row { color: $foreground; }
         & > .listing--headings { color: $tone-quiet; text-style: underline; }
         & > .listing--sorted { color: $foreground; text-style: bold underline; }
-        & > .listing--selected { background: $selected-blurred; }
-        &:focus > .listing--selected { background: $selected; }
+        & > .listing--selected { background: $selected; }
+        & > .listing--left { background: $selected-blurred; }
         & > .listing--good { color: $tone-good; }
         & > .listing--warn { color: $tone-warn; }
         & > .listing--bad { color: $tone-bad; }
@@ -328,7 +329,9 @@ class Listing(ScrollView, can_focus=True):
         if name not in self._styles:
             style = self.rich_style + self.get_component_rich_style(f"listing--{tone}", partial=True)
             if selected:
-                style += self.get_component_rich_style("listing--selected", partial=True)
+                # Which of the two it is, the style sheet would learn of a moment after the keyboard has moved.
+                ground = "listing--selected" if self.has_focus else "listing--left"
+                style += self.get_component_rich_style(ground, partial=True)
             self._styles[name] = style
         return self._styles[name]
 

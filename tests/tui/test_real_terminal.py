@@ -27,7 +27,9 @@ class Terminal:
 
     def __init__(self, place: str, environment: dict[str, str]) -> None:
         self.tmux = ["tmux", "-L", place]
-        self.environment = {**os.environ, **environment, "TERM": "xterm-256color", "LC_ALL": "C.UTF-8"}
+        # A size in the environment, as a test runner leaves it there, would be believed for ever.
+        inherited = {name: value for name, value in os.environ.items() if name not in ("COLUMNS", "LINES")}
+        self.environment = {**inherited, **environment, "TERM": "xterm-256color", "LC_ALL": "C.UTF-8"}
 
     def __call__(self, *words: str) -> str:
         done = subprocess.run([*self.tmux, *words], capture_output=True, text=True, check=False, env=self.environment)
