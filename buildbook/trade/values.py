@@ -51,7 +51,7 @@ class Value:
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
             raise BadInput(f"There is no kind of value {self.kind!r}.", "It is R, C or L.", "Name one of the three.")
-        if not sensible(self.amount, self.kind) or len(self.amount.as_tuple().digits) > _MOST_DIGITS:
+        if not sensible(self.amount, self.kind) or _digits(self.amount) > _MOST_DIGITS:
             raise BadInput(
                 f"The {KINDS[self.kind]} {self.amount} was not taken.",
                 f"It has to be above zero (only a link has 0 ohm), and of {_MOST_DIGITS} digits at most.",
@@ -84,6 +84,11 @@ class NotAValue:
 
     text: str
     why: str
+
+
+def _digits(amount: Decimal) -> int:
+    """How many digits an amount has, noughts at the end left out."""
+    return len("".join(map(str, amount.as_tuple().digits)).rstrip("0"))
 
 
 def read(text: str, kind: str | None = None) -> Value | Ambiguous | NotAValue:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from buildbook.errors import BadInput
@@ -253,6 +253,7 @@ def test_another_kind_is_refused() -> None:
         read("4k7", "Q")
 
 
+@example("1000000000000000000000000", None)
 @given(st.text(max_size=210), st.sampled_from([None, "R", "C", "L"]))
 @settings(deadline=None, max_examples=300)
 def test_any_text_at_all_gets_an_answer(text: str, kind: str | None) -> None:
