@@ -17,6 +17,7 @@ from buildbook.trade.marking import (
 from buildbook.trade.series import series_of
 
 _MOST_DIGITS = 48
+MOST_FIGURES = 24
 _WIDEST_POWER = 18
 # Single letters behind the digits of a capacitor; E and W would be tighter than any capacitor is.
 _ON_CAPACITORS = TOLERANCE_LETTERS - {"E", "W"}
@@ -98,12 +99,16 @@ def _grouped(groups: list[str]) -> bool:
 def sensible(amount: Decimal, kind: str) -> bool:
     """Can a part of `kind` have this amount? A link may have 0 ohm; there is no capacitor or choke of nothing.
 
+    Nor has any part an amount of more than MOST_FIGURES figures, noughts at the end left out.
+
     >>> sensible(Decimal(0), "R"), sensible(Decimal(0), "C"), sensible(Decimal("1e40"), "R")
     (True, False, False)
     """
     if not amount:
         return kind == "R" and not amount.is_signed()
-    return amount.is_finite() and amount > 0 and abs(amount.adjusted()) <= _WIDEST_POWER
+    if not (amount.is_finite() and amount > 0 and abs(amount.adjusted()) <= _WIDEST_POWER):
+        return False
+    return len("".join(map(str, amount.as_tuple().digits)).rstrip("0")) <= MOST_FIGURES
 
 
 def _bare(digits: str, kind: str) -> list[Amount]:

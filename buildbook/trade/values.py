@@ -16,7 +16,7 @@ from typing import Literal, NamedTuple, TypeVar
 
 from buildbook.errors import BadInput
 from buildbook.trade.marking import Tolerance, letter_tolerances, plain_digits
-from buildbook.trade.marking_amount import Amount, amounts, sensible
+from buildbook.trade.marking_amount import MOST_FIGURES, Amount, amounts, sensible
 from buildbook.trade.marking_written import house_form, letter_code, spelled
 from buildbook.trade.series import series_of
 from buildbook.trade.value_text import LONGEST, Heard, Said, listen
@@ -24,7 +24,6 @@ from buildbook.trade.value_text import LONGEST, Heard, Said, listen
 KINDS = {"R": "resistance", "C": "capacitance", "L": "inductance"}
 _Stated = TypeVar("_Stated")
 Style = Literal["plain", "rkm", "si"]
-_MOST_DIGITS = 24
 _MOST_READINGS = 12
 _MOST_MARKS = 8
 _HINTS = {"volts": "C", "watts": "R", "amps": "RL"}
@@ -51,10 +50,10 @@ class Value:
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
             raise BadInput(f"There is no kind of value {self.kind!r}.", "It is R, C or L.", "Name one of the three.")
-        if not sensible(self.amount, self.kind) or _digits(self.amount) > _MOST_DIGITS:
+        if not sensible(self.amount, self.kind):
             raise BadInput(
                 f"The {KINDS[self.kind]} {self.amount} was not taken.",
-                f"It has to be above zero (only a link has 0 ohm), and of {_MOST_DIGITS} digits at most.",
+                f"It has to be above zero (only a link has 0 ohm), and of {MOST_FIGURES} digits at most.",
                 "Give its size.",
             )
         if self.tolerance and self.tolerance.unit == "pF" and self.kind != "C":
@@ -84,11 +83,6 @@ class NotAValue:
 
     text: str
     why: str
-
-
-def _digits(amount: Decimal) -> int:
-    """How many digits an amount has, noughts at the end left out."""
-    return len("".join(map(str, amount.as_tuple().digits)).rstrip("0"))
 
 
 def read(text: str, kind: str | None = None) -> Value | Ambiguous | NotAValue:
