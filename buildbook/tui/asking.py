@@ -10,12 +10,12 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from buildbook.errors import BuildbookError
 from buildbook.tui.folding import FoldingList
 from buildbook.tui.laying import LONGEST_LINE, UNICODE, Glyphs, plain
+from buildbook.tui.question import Question
 from buildbook.tui.rows import Cell, Column, Row
 
 Check = Callable[[str], str | None]
@@ -42,7 +42,7 @@ def said(text: str) -> Content:
     return Content(plain(text, LONGEST_LINE))
 
 
-def glyphs_of(screen: ModalScreen[str | None]) -> Glyphs:
+def glyphs_of(screen: Question[str | None]) -> Glyphs:
     """The signs that the program draws with."""
     return cast(Glyphs, getattr(screen.app, "glyphs", UNICODE))
 
@@ -77,7 +77,7 @@ class Typed(Input):
     """
 
 
-class AskLine(ModalScreen[str | None]):
+class AskLine(Question[str | None]):
     """One line to be typed, checked while it is, with what it may be completed to above it."""
 
     CSS = ASKING_CSS
@@ -203,7 +203,7 @@ class AskLine(ModalScreen[str | None]):
         self._tell((words, True))
 
 
-class Choose(ModalScreen[str | None]):
+class Choose(Question[str | None]):
     """One of several, in a list that is narrowed by typing."""
 
     CSS = ASKING_CSS

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, ClassVar, cast
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from buildbook.tui.asking import ASKING_CSS, said
 from buildbook.tui.desk import Desk
+from buildbook.tui.question import Question
 from buildbook.tui.rows import Cell, Line, Row
 from buildbook.tui.words import moment
 
@@ -96,7 +96,7 @@ def point_why(one: PointRow) -> list[Line]:
 # --- readings --------------------------------------------------------------------------------------------------------
 
 
-class OutOfLimits(ModalScreen[str | None]):
+class OutOfLimits(Question[str | None]):
     """A reading out of its limits, until it is said what to do with it."""
 
     CSS = ASKING_CSS.replace("AskLine, Choose", "OutOfLimits")

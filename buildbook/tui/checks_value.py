@@ -7,20 +7,20 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from buildbook.tui.asking import ASKING_CSS, said
 from buildbook.tui.desk import Desk
 from buildbook.tui.folding import FoldingList
 from buildbook.tui.laying import Glyphs
+from buildbook.tui.question import Question
 from buildbook.tui.rows import Cell, Column, Row
 
 if TYPE_CHECKING:
     from buildbook.answers.values import Reading, ValueRead
 
 
-class ValueSaid(ModalScreen[bool | None]):
+class ValueSaid(Question[bool | None]):
     """What a value or the colour bands of a resistor say, until it is read."""
 
     CSS = ASKING_CSS.replace("AskLine, Choose", "ValueSaid")

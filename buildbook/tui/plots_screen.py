@@ -13,7 +13,6 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.geometry import Size
 from textual.message import Message
-from textual.screen import ModalScreen
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
@@ -22,6 +21,7 @@ from buildbook.tui.bars import Bar, Pressed, Rule, Sentence
 from buildbook.tui.desk import Desk
 from buildbook.tui.laying import UNICODE, Glyphs
 from buildbook.tui.plots import Drawn, Plot, within_room
+from buildbook.tui.question import Question
 from buildbook.tui.rows import TONES
 from buildbook.tui.watch import EVERY_S, Watch
 
@@ -102,7 +102,7 @@ class PlotKeys(Bar):
         return [*keys, *more] if room >= 26 else keys
 
 
-class PlotScreen(ModalScreen[None]):
+class PlotScreen(Question[None]):
     """A plot with its sentence above it. It is asked again when somebody has written."""
 
     ALLOW_SELECT = False

@@ -439,3 +439,16 @@ def test_a_movement_typed_ahead_of_a_question_holds_up_nothing(run: Run, sit: Si
             assert seat.app.screen.query_one("#typed").value == "xy"
 
     run(scene())
+
+
+def test_a_question_answered_twice_in_one_breath_is_answered_once(run: Run, sit: Sit, curlew: Path) -> None:
+    async def scene() -> None:
+        async with sit(curlew) as seat:
+            await seat.press("b")
+            question = seat.app.screen
+            question.dismiss("LINNET")
+            question.dismiss("CURLEW")
+            await seat.rest()
+            assert seat.frame.build == "LINNET"
+
+    run(scene())
