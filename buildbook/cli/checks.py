@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
-from buildbook.cli import checks_sheets
+from buildbook.cli import checks_make, checks_sheets
 from buildbook.cli.frame import AsJson, BuildCode, ChoiceCode, Db, opened, place
 from buildbook.cli.show import Column, say, show, table
 from buildbook.errors import BadInput
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 app = place("Is the design inside its limits, and what is still to be decided?")
 checks_sheets.add_to(app)
+checks_make.add_to(app)
 Reason = Annotated[str, typer.Option(metavar="TEXT", show_default=False, help="Why.")]
 
 

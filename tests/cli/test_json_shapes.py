@@ -105,6 +105,7 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "buildbook.episode/1": ("sentence", "build", "number", "title", "opened_at", "closed_at", "recap", "rows"),
     "buildbook.found/1": ("sentence", "rows"),
     "buildbook.log/1": ("sentence", "rows", "total", "open_episodes"),
+    "buildbook.make/1": ("sentence", "kind", "wanted", "tolerance_percent", "volts", "watts", "rows", "remarks"),
     "buildbook.offered/1": ("sentence", "key", "unit", "currency", "rows"),
     "buildbook.orders/1": ("sentence", "rows"),
     "buildbook.overview/1": ("sentence", "rows", "projects", "parts", "bins", "open_questions", "last_at", "last_done"),
