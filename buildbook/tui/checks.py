@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar, cast
 from buildbook.tui import checks_points as points
 from buildbook.tui import checks_questions as questions
 from buildbook.tui import checks_snags as snags
+from buildbook.tui.checks_make import make
 from buildbook.tui.checks_value import value
 from buildbook.tui.desk import Desk
 from buildbook.tui.place import Place, Verb
@@ -134,5 +135,6 @@ Checks.verbs = (
     Verb("v", "change", "change the limits of the point", change, on_row=False, foot=False),
     Verb("+", "new", "ask a new question; on a point or a snag, another one", add, on_row=False),
     Verb("i", "value", "say what a value or the colour bands of a resistor mean", value, on_row=False),
+    Verb("V", "make", "meet a wanted value from the drawers", make, on_row=False, foot=False),
     Verb("", "point", "write a test point down", first_point, on_row=False, foot=False),
 )
