@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 # A potentiometer or a thermistor is no part of a fixed value.
 FIXED = {"resistor": "R", "capacitor": "C", "inductor": "L"}
 NEAR_ENOUGH_PERCENT = 2.0
+WHOLE_FROM_PERCENT = 10
 SHOWN = 3
 # Where parts may be overloaded, so many ways are looked at for those that are not.
 LOOKED_AT = 24
@@ -312,18 +313,24 @@ def overloaded(row: WayRow) -> bool:
     return any(part.over for part in row.parts)
 
 
+def is_good(row: WayRow) -> bool:
+    """Near enough, and no part overloaded."""
+    return row.meets and not overloaded(row)
+
+
 def off_said(percent: float) -> str:
     """ "0.43 % above", "exact"."""
     if abs(percent) < 100 * SAME:
         return "exact"
-    return f"{abs(percent):.2g} % {'above' if percent > 0 else 'below'}"
+    figure_said = f"{abs(percent):.0f}" if abs(percent) >= WHOLE_FROM_PERCENT else f"{abs(percent):.2g}"
+    return f"{figure_said} % {'above' if percent > 0 else 'below'}"
 
 
 def sentence(wanted: str, near: float, rows: tuple[WayRow, ...]) -> str:
     """The way with the fewest parts that is near enough and overloads nothing, or else the nearest there is."""
     if not rows:
         return f"Nothing in the drawers comes to {wanted}: no part of that kind lies there."
-    good = [row for row in rows if row.meets and not overloaded(row)]
+    good = [row for row in rows if is_good(row)]
     if not good:
         best = min(rows, key=lambda row: (overloaded(row), abs(row.error_percent)))
         why = "without overloading a part" if any(row.meets for row in rows) else f"within {near:g} %"

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar, cast
 
 from buildbook.tui.desk import Desk
 from buildbook.tui.place import Place, Verb
-from buildbook.tui.rows import Cell, Column, Line, Row, View, table_lines
+from buildbook.tui.rows import Cell, Column, Line, Row, View
 
 if TYPE_CHECKING:
     from buildbook.actions.workshop import Workshop
@@ -16,8 +16,7 @@ if TYPE_CHECKING:
 COLUMNS = (
     Column("value", right=True),
     Column("off by"),
-    Column("wired", shrink=True, least=12),
-    Column("parts", shrink=True, least=24),
+    Column("parts", shrink=True, least=30),
     Column("from", shrink=True, least=6),
     Column("worst case", rank=2),
     Column("RSS", rank=3),
@@ -36,10 +35,12 @@ class Ways(Place):
 
     def ask(self, shop: Workshop, build: str | None) -> View:
         """The ways as the drawers stand now; what the build chosen has spoken for is free to it."""
-        from buildbook.answers.make import make
+        from buildbook.answers.make import is_good, make
 
         answer = make(shop, self.wanted, build=build)
-        return View(answer.sentence, COLUMNS, [way_row(row) for row in answer.rows], " ".join(answer.remarks))
+        rows = [way_row(row) for row in answer.rows]
+        best = next((row.key for row, way in zip(rows, answer.rows, strict=True) if is_good(way)), "")
+        return View(answer.sentence, COLUMNS, rows, " ".join(answer.remarks), at=best)
 
     def why(self, shop: Workshop, build: str | None, row: Row) -> Sequence[Line]:
         """What each piece has of the power and the voltage."""
@@ -56,8 +57,7 @@ def way_row(row: WayRow) -> Row:
     cells = (
         Cell(row.value, sort=row.amount),
         Cell(off_said(row.error_percent), "good" if row.meets else "warn", abs(row.error_percent)),
-        row.how,
-        Cell(", ".join(keys) + (": overloaded" if overloaded(row) else ""), "bad" if overloaded(row) else ""),
+        Cell(wired(row) + (": overloaded" if overloaded(row) else ""), "bad" if overloaded(row) else ""),
         Cell(", ".join(builds) or "free", "warn" if builds else ""),
         f"{row.low_percent:+.2g} to {row.high_percent:+.2g} %" if stated else "not stated",
         "" if row.rss_percent is None else f"{row.rss_percent:.2g} %",
@@ -65,21 +65,30 @@ def way_row(row: WayRow) -> Row:
     return Row(f"{row.how}: {' '.join(keys)}", cells, fold=tuple(way_lines(row)), about=row)
 
 
+def wired(row: WayRow) -> str:
+    """The parts as wired: + for in series, // for in parallel, as on paper."""
+    keys = [part.key for part in row.parts]
+    if row.how == "pair in parallel, one in series":
+        return f"({keys[0]} // {keys[1]}) + {keys[2]}"
+    if row.how == "pair in series, one in parallel":
+        return f"({keys[0]} + {keys[1]}) // {keys[2]}"
+    return (" // " if row.how == "parallel" else " + ").join(keys)
+
+
 def way_lines(row: WayRow) -> list[Line]:
     """The pieces of a way with their shares; of a pair and one, the one is last."""
-    table = table_lines(
-        ("part", "value", "power", "voltage", "from", "rating"),
-        [piece_cells(part) for part in row.parts],
-        right=(2, 3),
-    )
-    return [Line(f"{row.how}: {row.value}"), *table] if len(row.parts) > 1 else table
+    lines = [Line(f"{row.how}: {row.value}", "head")] if len(row.parts) > 1 else []
+    return [*lines, *(line for part in row.parts for line in piece_lines(part))]
 
 
-def piece_cells(part: PartUsed) -> Sequence[str]:
-    """One piece as cells."""
-    power = f"{100 * part.power_share:.3g} %" + (f", {part.watts:.3g} W" if part.watts is not None else "")
-    voltage = f"{100 * part.voltage_share:.3g} %" + (f", {part.volts:.3g} V" if part.volts is not None else "")
-    return part.key, part.value, power, voltage, part.taken_from or "free", part.over
+def piece_lines(part: PartUsed) -> Sequence[Line]:
+    """One piece: what it is and from where, then what it bears."""
+    power = f"{100 * part.power_share:.3g} % of the power" + (f", {part.watts:.3g} W" if part.watts is not None else "")
+    volts = f"{100 * part.voltage_share:.3g} % of the voltage"
+    volts += f", {part.volts:.3g} V" if part.volts is not None else ""
+    whence = f"spoken for by {part.taken_from}" if part.taken_from else "free"
+    strain = [Line(f"  {part.over}", "bad")] if part.over else []
+    return [Line(f"{part.key} ({part.value}), {whence}"), Line(f"  {power}; {volts}"), *strain]
 
 
 def understood(text: str) -> str | None:

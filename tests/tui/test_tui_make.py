@@ -57,7 +57,8 @@ def test_the_pieces_and_their_shares_stand_below_a_way(run: Any, sit: Any, curle
             await seat.press("5", "V")
             await seat.type("86R")
             await seat.press("enter")
-            await seat.press("down", "enter")
-            assert "50 %" in seat.seen()
+            assert "R-43R + R-43R" in seat.list.selected.cells[2].text
+            await seat.press("enter")
+            assert "50 % of the power; 50 % of the voltage" in " ".join(seat.seen().split())
 
     run(scene())
