@@ -40,7 +40,7 @@ CARE = (
 
 @dataclass(frozen=True, slots=True)
 class PartUsed:
-    """One piece: its shares of power and voltage (0 to 1), in W and V where the whole is known, and what it may bear.
+    """One piece: its shares of power or energy and of voltage (0 to 1), in W and V where known, and what it may bear.
 
     `over` says which rating it exceeds, `taken_from` which build has it spoken for; both are empty when none.
     """
@@ -61,7 +61,8 @@ class PartUsed:
 class WayRow:
     """One way: wiring, value (ohm, farad or henry), errors and spreads in percent; of a pair and one, the one is last.
 
-    The spreads are None where a part states no tolerance. `meets` says that it is near enough.
+    The spreads are None where a part states no tolerance. `meets` says that it is near enough; `shared` what the parts
+    share by `power_share`: power, or in capacitors and coils the energy that they hold.
     """
 
     how: str
@@ -72,6 +73,7 @@ class WayRow:
     low_percent: float | None
     high_percent: float | None
     rss_percent: float | None
+    shared: str
     parts: tuple[PartUsed, ...]
 
 
@@ -249,6 +251,7 @@ class Asked(NamedTuple):
             low_percent=100 * wide.low if wide else None,
             high_percent=100 * wide.high if wide else None,
             rss_percent=100 * wide.rss if wide else None,
+            shared="power" if kind == "R" else "energy",
             parts=tuple(part for _, part in picked),
         )
 

@@ -112,7 +112,7 @@ def make(
         Column("off by", lambda row: row.off),
         Column("worst case", lambda row: row.worst),
         Column("RSS", lambda row: row.rss),
-        Column("power", lambda row: row.power),
+        Column(answer.rows[0].shared if answer.rows else "", lambda row: row.power),
         Column("voltage", lambda row: row.voltage),
         Column("from", lambda row: row.taken, tone=lambda row: "" if row.taken == "free" else "warn"),
         Column("rating", lambda row: row.over, shrink=True, tone=lambda row: "warn"),

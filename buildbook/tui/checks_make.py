@@ -78,12 +78,14 @@ def wired(row: WayRow) -> str:
 def way_lines(row: WayRow) -> list[Line]:
     """The pieces of a way with their shares; of a pair and one, the one is last."""
     lines = [Line(f"{row.how}: {row.value}", "head")] if len(row.parts) > 1 else []
-    return [*lines, *(line for part in row.parts for line in piece_lines(part))]
+    return [*lines, *(line for part in row.parts for line in piece_lines(part, row.shared))]
 
 
-def piece_lines(part: PartUsed) -> Sequence[Line]:
+def piece_lines(part: PartUsed, shared: str) -> Sequence[Line]:
     """One piece: what it is and from where, then what it bears."""
-    power = f"{100 * part.power_share:.3g} % of the power" + (f", {part.watts:.3g} W" if part.watts is not None else "")
+    power = f"{100 * part.power_share:.3g} % of the {shared}" + (
+        f", {part.watts:.3g} W" if part.watts is not None else ""
+    )
     volts = f"{100 * part.voltage_share:.3g} % of the voltage"
     volts += f", {part.volts:.3g} V" if part.volts is not None else ""
     whence = f"spoken for by {part.taken_from}" if part.taken_from else "free"

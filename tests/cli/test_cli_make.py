@@ -48,3 +48,13 @@ def test_it_says_so_when_nothing_comes_near(say: Say, drawer: Workshop) -> None:
 @pytest.mark.parametrize("words", [["bolt"], ["5k", "--most", "4"], ["5k", "--volts", "much"], ["5k", "--build", "NO"]])
 def test_bad_input_ends_with_2_and_a_sentence(say: Say, drawer: Workshop, words: list[str]) -> None:
     assert say("checks", "make", *words, code=2).stderr.count("\n") == 1
+
+
+def test_capacitors_share_energy_and_a_high_voltage_is_warned_of(say: Say, shop: Workshop) -> None:
+    stores.new_bin(shop, "A1")
+    stores.new_part(shop, "C-1U", kind="capacitor", value="1u 400V")
+    stores.receive(shop, "C-1U", "A1", 2)
+    said = say("checks", "make", "2uF", "--volts", "250").stdout
+    assert "energy" in said
+    assert "power" not in said
+    assert "local codes" in said
