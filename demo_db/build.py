@@ -9,7 +9,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from buildbook.actions import bench, boards, buying, checklists, checks, kits, log, measuring, snags, stores
+from buildbook.actions import bench, boards, buying, checklists, checks, kits, log, measuring, snags, stores, supply
 from buildbook.answers.measuring import point_meant
 from buildbook.answers.orders import orders
 from buildbook.exchange import boards as boards_in
@@ -79,6 +79,7 @@ def define(shop: Workshop) -> None:
         buying_in.apply_offers(shop, buying_in.prepare_offers(shop, HERE / "offers" / name, supplier))
     define_steps(shop)
     define_points(shop)
+    define_supplies(shop)
     for row in rows_of("choices.csv"):
         if row["state"] == "shelved":
             checks.shelve(shop, row["project"], row["question"], row["reason"])
@@ -184,6 +185,35 @@ def define_points(shop: Workshop) -> None:
     for row in rows:
         if row["holds"]:
             measuring.hold_step_by_point(shop, row["holds"], f"{row['assembly']}/{row['code']}")
+
+
+def define_supplies(shop: Workshop) -> None:
+    """Fuses, cores, windings and rails, each after what feeds it; then what draws on them."""
+    for row in rows_of("supplies.csv"):
+        new = supply.NewSupply(
+            code=row["supply"],
+            kind=row["kind"],
+            name=row["what"],
+            volts=row["volts"],
+            limit=row["limit"],
+            keep_free=row["keep free %"],
+            fed_by=row["fed by"],
+            made=row["made"],
+            factor=row["factor"],
+            alike=int(row["alike"]),
+            note=row["note"],
+        )
+        supply.add_supply(shop, row["project"], new)
+    for row in rows_of("loads.csv"):
+        load = supply.NewLoad(
+            row["what"],
+            int(row["qty"]),
+            row["amps each"],
+            assembly=row["assembly"] and f"{row['project']}/{row['assembly']}",
+            option=row["option"],
+            note=row["note"],
+        )
+        supply.add_load(shop, f"{row['project']}/{row['supply']}", load)
 
 
 def steps_of(path: Path) -> Iterator[checklists.NewStep]:

@@ -9,7 +9,7 @@ from typing import Any, TypeAlias, TypeVar
 from buildbook.errors import BadInput, Forbidden
 from buildbook.store.journal import Work, table_of
 from buildbook.store.read import kitting
-from buildbook.store.tables import Row, StepLine, StepNeed, StepPoint, StepQuestion, StepWaived
+from buildbook.store.tables import Row, StepLine, StepNeed, StepPoint, StepQuestion, StepWaived, SupplyLoad
 
 Kept = TypeVar("Kept", bound=Row)
 Ties: TypeAlias = tuple[tuple[type[Row], str], ...]
@@ -62,7 +62,7 @@ def numbers_of(work: Work, model: type[Row], column: str, numbers: Iterable[int]
     return [row[0] for row in work.run(statement, (json.dumps(list(numbers)),))]
 
 
-# The rows that bind something to a step, a line, a question or a test point, and go with it.
+# The rows that bind something to a step, a line, a question, a test point or a supply, and go with it.
 OF_STEPS: Ties = (
     (StepNeed, "step_id"),
     (StepNeed, "needs_id"),
@@ -75,6 +75,7 @@ OF_STEPS: Ties = (
 OF_LINES: Ties = ((StepLine, "line_id"),)
 OF_QUESTIONS: Ties = ((StepQuestion, "choice_id"),)
 OF_POINTS: Ties = ((StepPoint, "point_id"),)
+OF_SUPPLIES: Ties = ((SupplyLoad, "supply_id"),)
 
 
 def cut_loose(work: Work, ties: Ties, numbers: Collection[int]) -> None:

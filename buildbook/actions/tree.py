@@ -16,6 +16,7 @@ from buildbook.actions.rows import (
     OF_POINTS,
     OF_QUESTIONS,
     OF_STEPS,
+    OF_SUPPLIES,
     cut_loose,
     numbers_of,
     put,
@@ -42,6 +43,8 @@ from buildbook.store.tables import (
     StepLine,
     StepNeed,
     StepWaived,
+    Supply,
+    SupplyLoad,
     TestPoint,
 )
 from buildbook.store.workshop import Workshop
@@ -183,6 +186,9 @@ def drop_project(shop: Workshop, code: str) -> None:
         _refuse_told(work, f"Project {home.code}", home.id)
         take_away(work, Build, numbers_of(work, Build, "project_id", [home.id]))
         _drop_assemblies(work, assemblies)
+        supplies = numbers_of(work, Supply, "project_id", [home.id])
+        cut_loose(work, OF_SUPPLIES, supplies)
+        take_away(work, Supply, supplies[::-1])
         choices = numbers_of(work, Choice, "project_id", [home.id])
         cut_loose(work, (*OF_QUESTIONS, (Option, "choice_id")), choices)
         take_away(work, Choice, choices)
@@ -259,6 +265,6 @@ def _drop_assemblies(work: Work, assemblies: Sequence[int]) -> None:
     cut_loose(work, OF_STEPS, steps)
     cut_loose(work, OF_LINES, lines)
     cut_loose(work, OF_POINTS, points)
-    cut_loose(work, ((Contains, "parent_id"), (Contains, "child_id")), assemblies)
+    cut_loose(work, ((Contains, "parent_id"), (Contains, "child_id"), (SupplyLoad, "assembly_id")), assemblies)
     for model, numbers in ((TestPoint, points), (Line, lines), (Step, steps), (Assembly, assemblies)):
         take_away(work, model, numbers)

@@ -1,6 +1,7 @@
 """Checks: is the design inside its limits, what is still to be decided, and does each board measure right?
 
-So far it knows the questions of the design, the test sheets and the snags; `BEYOND` says what is not kept yet.
+So far it knows the questions of the design, the supply budget, the test sheets and the snags; `BEYOND` says what is not
+kept yet.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from buildbook.answers.form import Answer, count_of, join_words
 from buildbook.answers.measuring import PointRow, points, sheets_said
 from buildbook.answers.snags import SnagRow, snags, snags_said
 from buildbook.answers.standing import find_build
+from buildbook.answers.supply import SupplyLine, supplies, supplies_said
 from buildbook.errors import BadInput
 from buildbook.store.read import checks as read
 from buildbook.store.read.standing import builds
@@ -20,7 +22,7 @@ from buildbook.trade.plain import quote
 if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
 
-BEYOND = "Supply budgets and contact ratings are not kept yet: nothing is said of them."
+BEYOND = "Contact ratings are not kept yet: nothing is said of them."
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +50,14 @@ class ChoiceRow:
 
 @dataclass(frozen=True, slots=True)
 class Checks(Answer):
-    """The questions of the design, the open ones first; the test sheets; the snags, the open ones first."""
+    """The questions of the design and the snags, the open ones first; between them the supplies and the test sheets."""
 
     SCHEMA: ClassVar[str] = "buildbook.checks/1"
     rows: tuple[ChoiceRow, ...]
     points: tuple[PointRow, ...]
     snags: tuple[SnagRow, ...]
     beyond: str
+    supplies: tuple[SupplyLine, ...] = ()
 
 
 def checks(shop: Workshop, build: str | None = None) -> Checks:
@@ -80,9 +83,10 @@ def checks(shop: Workshop, build: str | None = None) -> Checks:
         if own is None or choice.project == own.project
     )
     sheets, faults = tuple(points(shop, build)), snags(shop, build).rows
-    said = [_questions_said(rows), sheets_said(sheets), snags_said(faults)]
+    budget = supplies(shop, build)
+    said = [_questions_said(rows), supplies_said(budget), sheets_said(sheets), snags_said(faults)]
     sentence = "; ".join(filter(None, said)) or "no question has been asked yet"
-    return Checks(f"{sentence[0].upper()}{sentence[1:]}.", rows, sheets, faults, BEYOND)
+    return Checks(f"{sentence[0].upper()}{sentence[1:]}.", rows, sheets, faults, BEYOND, budget)
 
 
 def find_question(shop: Workshop, text: str) -> tuple[str, str]:

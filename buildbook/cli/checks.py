@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
-from buildbook.cli import checks_make, checks_sheets
+from buildbook.cli import checks_make, checks_sheets, checks_supply
 from buildbook.cli.frame import AsJson, BuildCode, ChoiceCode, Db, opened, place
 from buildbook.cli.show import Column, say, show, table
 from buildbook.errors import BadInput
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 app = place("Is the design inside its limits, and what is still to be decided?")
 checks_sheets.add_to(app)
 checks_make.add_to(app)
+checks_supply.add_to(app)
 Reason = Annotated[str, typer.Option(metavar="TEXT", show_default=False, help="Why.")]
 
 
@@ -40,7 +41,7 @@ def printed(answer: Checks) -> Iterator[Printed]:
 
 @app.callback(invoke_without_command=True)
 def checks(ctx: typer.Context, *, build: BuildCode = None, db: Db = None, as_json: AsJson = False) -> None:
-    """The questions of the design with their candidate answers, the test sheets, and the snags that are open.
+    """The questions of the design with their candidate answers, the supplies, the test sheets, and the open snags.
 
     \b
     Example:
@@ -61,6 +62,8 @@ def checks(ctx: typer.Context, *, build: BuildCode = None, db: Db = None, as_jso
     show(answer, columns, rows=printed(answer), as_json=as_json)
     if as_json:
         return
+    supplies = list(checks_supply.printed(answer.supplies))
+    table(checks_supply.columns(supplies), supplies, heading="Supplies")
     table(checks_sheets.columns(answer.points), answer.points, heading="Test sheets" if answer.points else "")
     still_open = [row for row in answer.snags if row.state == "open"]
     table(

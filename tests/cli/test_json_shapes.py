@@ -61,7 +61,7 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "buildbook.bench/2": ("sentence", "rows", "progress"),
     "buildbook.board/1": ("sentence", "build", "code", "name", "kind", "count", "kit", "lines", "steps"),
     "buildbook.boards/1": ("sentence", "rows"),
-    "buildbook.checks/1": ("sentence", "rows", "points", "snags", "beyond"),
+    "buildbook.checks/1": ("sentence", "rows", "points", "snags", "beyond", "supplies"),
     "buildbook.checkup/1": ("sentence", "holds", "rows"),
     "buildbook.cost/1": (
         "sentence",
@@ -114,6 +114,7 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "buildbook.short/1": ("sentence", "scope", "rows"),
     "buildbook.snags/1": ("sentence", "rows"),
     "buildbook.stores/1": ("sentence", "currency", "worth_micros", "rows"),
+    "buildbook.supply/1": ("sentence", "rows"),
     "buildbook.to-order/1": ("sentence", "currency", "total_micros", "rows", "unpriced"),
     "buildbook.value/1": ("sentence", "text", "readings"),
     "buildbook.where/1": (

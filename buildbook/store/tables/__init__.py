@@ -16,6 +16,7 @@ from buildbook.store.tables.projects import Assembly, Choice, Contains, Line, Op
 from buildbook.store.tables.shop import ColumnMap, Setting
 from buildbook.store.tables.steps import Step, StepLine, StepNeed, StepPoint, StepQuestion, StepWaived
 from buildbook.store.tables.stores import Bin, Part, PartAlias, StandIn
+from buildbook.store.tables.supply import Supply, SupplyLoad
 from buildbook.store.tables.testing import Reading, Snag, SnagTry, TestPoint
 
 __all__ = [
@@ -55,6 +56,8 @@ __all__ = [
     "StepRun",
     "StepWaived",
     "Supplier",
+    "Supply",
+    "SupplyLoad",
     "TestPoint",
     "Worth",
 ]
