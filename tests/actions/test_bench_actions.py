@@ -107,9 +107,7 @@ def test_a_step_begun_or_written_about_stays(curlew: Workshop) -> None:
 
 def test_a_step_that_others_need_stays(curlew: Workshop) -> None:
     checklists.add_step(curlew, "AUDIO", NewStep("Wash", after=(After("IF/2"),)))
-    with pytest.raises(
-        Forbidden, match=r"Fit the coils was not taken off the list\. .*Wash comes after it\."
-    ):
+    with pytest.raises(Forbidden, match=r"Fit the coils was not taken off the list\. .*Wash comes after it\."):
         checklists.drop_step(curlew, "IF/2")
     assert len(steps(curlew, "IF")) == 2
 

@@ -68,7 +68,8 @@ class LoadRow(NamedTuple):
 LOADS = f"""
     SELECT l.id, l.supply_id, l.name, coalesce({PATH}, ''), coalesce(o.id, 0), coalesce(c.code || ':' || o.code, ''),
            coalesce(o.chosen, 0), l.qty, l.current_ua, l.power_uw, l.duty_bp, l.note
-      FROM supply_load AS l LEFT JOIN assembly AS a ON a.id = l.assembly_id LEFT JOIN project AS p ON p.id = a.project_id
+      FROM supply_load AS l LEFT JOIN assembly AS a ON a.id = l.assembly_id
+      LEFT JOIN project AS p ON p.id = a.project_id
       LEFT JOIN choice_option AS o ON o.id = l.option_id LEFT JOIN choice AS c ON c.id = o.choice_id
      ORDER BY l.supply_id, l.id
 """
