@@ -15,7 +15,7 @@ from buildbook.actions.workshop import Workshop
 from buildbook.store.checkup import check
 from tests.tui.conftest import Run, Sit
 
-DEEDS = int(os.environ.get("BUILDBOOK_MONKEY", "600"))
+DEEDS = int(os.environ.get("BUILDBOOK_MONKEY", "200"))
 SEED = int(os.environ.get("BUILDBOOK_MONKEY_SEED", "1"))
 KEYS = (
     *("up", "down", "left", "right", "pageup", "pagedown", "home", "end", "enter", "escape", "space", "tab"),

@@ -404,7 +404,7 @@ def test_random_keys_break_nothing(run: Run, sit: Sit, curlew: Path, luck: int) 
 
     async def scene() -> None:
         async with sit(curlew) as seat:
-            for count in range(90):
+            for count in range(45):
                 key = choose.choice(keys)
                 await seat.pilot.press(key)
                 if count % 15 == 0:
