@@ -17,7 +17,8 @@ from buildbook.store.read.bench import waived
 from buildbook.store.read.naming import BuildNamed, StepNamed, find_build, find_step
 from buildbook.store.tables import StepRun
 from buildbook.store.workshop import Workshop
-from buildbook.trade.units import LONGEST_MIN, LONGEST_SITTING_MIN
+from buildbook.trade.moments import told_by_clock
+from buildbook.trade.units import LONGEST_MIN
 
 
 def start(shop: Workshop, build: str, step: str | int, *, anyway: bool = False) -> str:
@@ -185,16 +186,12 @@ def _run(work: Work, build: BuildNamed, step: StepNamed) -> StepRun:
 
 
 def _so_far(row: StepRun, now: str) -> int | None:
-    """The minutes spent on a step, its clock included; none where nothing tells them.
-
-    A clock that ran for longer than LONGEST_SITTING_MIN was forgotten, or set back: it tells nothing.
-    """
+    """The minutes spent on a step, its clock included; none where nothing tells them."""
     if not row.resumed_at:
         return row.minutes
     ran = int((datetime.fromisoformat(now) - datetime.fromisoformat(row.resumed_at)).total_seconds() // 60)
-    if not 0 < ran <= LONGEST_SITTING_MIN:
-        return row.minutes
-    return (row.minutes or 0) + ran
+    told = told_by_clock(ran)
+    return (row.minutes or 0) + told if told else row.minutes
 
 
 def _step_of(shop: Workshop, build: str, step: str | int) -> tuple[BuildNamed, StepNamed]:

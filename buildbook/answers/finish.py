@@ -11,7 +11,7 @@ from buildbook.answers.form import Answer, count_of
 from buildbook.answers.parcels import EARLY_DAYS, LATE_DAYS, TO_ORDER, VERY_LATE_DAYS, parcel_said
 from buildbook.answers.plan import Left, number_of, pace_said, said_of, what_is_left
 from buildbook.answers.standing import builds_that_count, find_build
-from buildbook.answers.until import MONTHS, local
+from buildbook.answers.until import local
 from buildbook.errors import BadInput
 from buildbook.reckon.calendar import DAY_MIN
 from buildbook.reckon.chain import Planned, chain
@@ -19,7 +19,7 @@ from buildbook.reckon.sessions import Schedule, list_schedule
 from buildbook.store.read import hanging as read
 from buildbook.store.read.bench import steps as steps_by_assembly
 from buildbook.store.read.standing import BuildRow
-from buildbook.trade.moments import moment_of
+from buildbook.trade.moments import MONTHS, moment_of
 
 if TYPE_CHECKING:
     from buildbook.reckon.forecast import Driver, Forecast

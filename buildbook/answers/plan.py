@@ -27,7 +27,7 @@ from buildbook.store.read.bench import RunRow, StepRow
 from buildbook.store.read.order import Order
 from buildbook.store.read.standing import BuildRow
 from buildbook.store.read.standing import builds as every_build
-from buildbook.trade.units import LONGEST_SITTING_MIN
+from buildbook.trade.moments import told_by_clock
 
 if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
@@ -302,7 +302,7 @@ def _spent(run: RunRow, now: int) -> int:
     if run.state != IN_HAND:
         return 0
     ran = now - int(datetime.fromisoformat(run.resumed_at).timestamp()) // 60 if run.resumed_at else 0
-    return (run.minutes or 0) + (ran if 0 < ran <= LONGEST_SITTING_MIN else 0)
+    return (run.minutes or 0) + told_by_clock(ran)
 
 
 def _needs(found: Order, made: Made, listed: Mapping[int, object]) -> Iterator[tuple[int, int, str, int]]:

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+from buildbook.trade.units import LONGEST_SITTING_MIN
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
 
 def minutes_of(text: str) -> int | None:
     """The minutes of a moment as it is written down; None for none.
@@ -23,3 +27,12 @@ def moment_of(minutes: int | None) -> str:
     if minutes is None:
         return ""
     return datetime.fromtimestamp(minutes * 60, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def told_by_clock(ran_min: int) -> int:
+    """The minutes that a running clock tells; none when it was left running, or set back.
+
+    >>> told_by_clock(40), told_by_clock(LONGEST_SITTING_MIN + 1), told_by_clock(-3)
+    (40, 0, 0)
+    """
+    return ran_min if 0 < ran_min <= LONGEST_SITTING_MIN else 0

@@ -172,13 +172,13 @@ async def finish_timed(desk: Desk) -> None:
 
 def so_far(row: StepRow, now: datetime) -> int:
     """The minutes spent on the step, its clock included; a clock that was left running tells nothing."""
-    from buildbook.trade.units import LONGEST_SITTING_MIN
+    from buildbook.trade.moments import told_by_clock
 
     spent = row.minutes or 0
     if not row.running_since:
         return spent
     ran = int((now - datetime.fromisoformat(row.running_since)).total_seconds() // 60)
-    return spent + (ran if 0 < ran <= LONGEST_SITTING_MIN else 0)
+    return spent + told_by_clock(ran)
 
 
 async def leave_out(desk: Desk) -> None:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
+from buildbook.trade.moments import MONTHS
 from buildbook.tui.rows import Cell, Line, Row
-from buildbook.tui.words import MONTHS, moment
+from buildbook.tui.words import moment
 
 if TYPE_CHECKING:
     from buildbook.answers.bench import StepRow
@@ -14,8 +15,6 @@ if TYPE_CHECKING:
 TONES = {"in hand": "good", "ready": "good", "waiting": "warn", "held": "quiet", "done": "quiet", "dropped": "quiet"}
 ONE_WAY = "It cannot be undone."
 HOLD_POINT = "It is a hold point: nothing after it before its check is signed."
-# A step in hand for longer than this was left lying, so the clock says nothing about the time it took.
-LONGEST_SITTING_MIN = 12 * 60
 
 
 def step_row(row: StepRow, *, several: bool) -> Row:

@@ -7,7 +7,7 @@ from contextlib import suppress
 from datetime import date, datetime, timedelta
 
 from buildbook.errors import BadInput
-from buildbook.tui.words import MONTHS
+from buildbook.trade.moments import MONTHS
 
 MINUTES_OF_DAY = 24 * 60
 _DOTTED = re.compile(r"(?P<day>[0-9]{1,2})\.\s?(?P<month>[0-9]{1,2})\.\s?(?P<year>[0-9]{4})?")

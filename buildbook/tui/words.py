@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+from buildbook.trade.moments import MONTHS
 
 
 def amount(qty: int, unit: str) -> str:
