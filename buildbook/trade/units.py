@@ -12,8 +12,6 @@ from buildbook.trade.plain import quote
 
 LARGEST_QTY = 10**12
 LONGEST_MIN = 10 * 366 * 24 * 60
-# A step in hand for longer than this was left lying, so its clock says nothing about the time it took.
-LONGEST_SITTING_MIN = 12 * 60
 
 
 class Unit(StrEnum):
