@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.tui import checks_points as points
 from buildbook.tui import checks_questions as questions
 from buildbook.tui import checks_snags as snags
 from buildbook.tui import checks_supply as supply
+from buildbook.tui.checks_kind import Kind
 from buildbook.tui.checks_make import make
 from buildbook.tui.checks_value import value
 from buildbook.tui.desk import Desk
@@ -17,9 +18,6 @@ from buildbook.tui.rows import Column, Line, Row, View
 
 if TYPE_CHECKING:
     from buildbook.actions.workshop import Workshop
-    from buildbook.answers.measuring import PointRow
-    from buildbook.answers.snags import SnagRow
-    from buildbook.answers.supply import SupplyLine
 
 
 class Checks(Place):
@@ -48,94 +46,49 @@ class Checks(Place):
         return View(answer.sentence, columns, rows, remark)
 
     def unfold(self, shop: Workshop, build: str | None, row: Row) -> Sequence[Line]:
-        """The readings of a point; questions and snags bring their lines along."""
-        if not points.is_point(row):
-            return row.fold or ()
-        from buildbook.answers.measuring import history
-
-        one = cast("PointRow", row.about)
-        return points.point_lines(one, history(shop, one))
+        """What stands below a row, as its kind tells it."""
+        return kind_of(row).unfold(shop, row)
 
     def why(self, shop: Workshop, build: str | None, row: Row) -> Sequence[Line]:
-        """How the reading stands against the limits; the reason that was given, the tries."""
-        if supply.is_supply(row):
-            return supply.supply_why(cast("SupplyLine", row.about))
-        return points.point_why(cast("PointRow", row.about)) if points.is_point(row) else row.fold or ()
+        """The arithmetic behind a row; the reason that was given, the tries."""
+        return kind_of(row).why(row)
 
     def note_about(self, row: Row) -> Mapping[str, str]:
         """A note on a point is about its board, and one on a snag about its build."""
-        if points.is_point(row):
-            point = cast("PointRow", row.about)
-            return {"assembly": point.assembly, "build": point.build}
-        return {"build": cast("SnagRow", row.about).build} if snags.is_snag(row) else {}
+        return kind_of(row).note_about(row)
+
+
+KINDS = (questions.KIND, supply.KIND, points.KIND, snags.KIND)
+
+
+def kind_of(row: Row | None) -> Kind:
+    """What the keys do with a row; with none, they are about the questions."""
+    return next((kind for kind in KINDS if row and kind.shows(row)), questions.KIND)
 
 
 async def go_on(desk: Desk) -> None:
     """Settle the question, load the supply, read the point, add a try to the snag."""
-    row = desk.row
-    if points.is_point(row):
-        await points.take(desk)
-    elif supply.is_supply(row):
-        await supply.add_load(desk)
-    elif snags.is_snag(row):
-        await snags.add_try(desk)
-    else:
-        await questions.settle(desk)
+    await kind_of(desk.row).go_on(desk)
 
 
 async def put_off(desk: Desk) -> None:
     """Put the question off; take the point or the supply away."""
-    row = desk.row
-    if points.is_point(row):
-        await points.drop_point(desk, cast("PointRow", row.about))
-    elif supply.is_supply(row):
-        await supply.drop_supply(desk)
-    elif snags.is_snag(row):
-        desk.say("A snag stays on record; c closes it, with its cause.")
-    else:
-        await questions.shelve(desk)
+    await kind_of(desk.row).put_off(desk)
 
 
 async def reopen(desk: Desk) -> None:
     """Open the question or the snag again."""
-    row = desk.row
-    if snags.is_snag(row):
-        await snags.reopen(desk, cast("SnagRow", row.about))
-    elif points.is_point(row):
-        desk.say("A point is read again with space; the last reading counts.")
-    elif supply.is_supply(row):
-        desk.say("A supply is always open to new loads: space writes one down.")
-    else:
-        await questions.reopen(desk)
+    await kind_of(desk.row).reopen(desk)
 
 
 async def change(desk: Desk) -> None:
     """Change the limits of the point, or that of the supply."""
-    row = desk.row
-    if points.is_point(row):
-        await points.change_limits(desk, cast("PointRow", row.about))
-    elif supply.is_supply(row):
-        await supply.change_limit(desk)
-    else:
-        desk.say("Only a test point or a supply has limits to be changed.")
+    await kind_of(desk.row).change(desk)
 
 
 async def add(desk: Desk) -> None:
     """Another of what is selected: a test point, a snag, a load on a supply, or else a question."""
-    row = desk.frame.panel.list.selected
-    if row and points.is_point(row):
-        await points.new_point(desk, cast("PointRow", row.about))
-    elif row and snags.is_snag(row):
-        await snags.open_snag(desk)
-    elif row and supply.is_supply(row):
-        await supply.add_load(desk)
-    else:
-        await questions.ask(desk)
-
-
-async def first_point(desk: Desk) -> None:
-    """Write a test point down, of any board."""
-    await points.new_point(desk, None)
+    await kind_of(desk.frame.panel.list.selected).add(desk)
 
 
 # None of them is listed below every row: what goes with a question, a point or a snag stands there by itself.
@@ -163,5 +116,5 @@ Checks.verbs = (
     Verb("+", "new", "ask a new question; on a point or a snag, another one", add, on_row=False),
     Verb("i", "value", "say what a value or the colour bands of a resistor mean", value, on_row=False),
     Verb("V", "make", "meet a wanted value from the drawers", make, on_row=False, foot=False),
-    Verb("", "point", "write a test point down", first_point, on_row=False, foot=False),
+    Verb("", "point", "write a test point down", points.new_point, on_row=False, foot=False),
 )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import ComposeResult
@@ -12,6 +12,7 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from buildbook.tui.asking import ASKING_CSS, said
+from buildbook.tui.checks_kind import Kind, tell
 from buildbook.tui.desk import Desk
 from buildbook.tui.question import Question
 from buildbook.tui.rows import Cell, Line, Row
@@ -78,8 +79,9 @@ def point_lines(one: PointRow, history: Sequence[OldReading]) -> list[Line]:
     return [*lines, *DO]
 
 
-def point_why(one: PointRow) -> list[Line]:
+def point_why(row: Row) -> list[Line]:
     """The arithmetic behind the state of a point."""
+    one = cast("PointRow", row.about)
     from buildbook.trade.amounts import show_amount
 
     if one.value is None:
@@ -131,16 +133,11 @@ async def take(desk: Desk) -> None:
 
 def to_take(desk: Desk) -> list[Row]:
     """The selected point, and those after it that are still to be read; all of these, where none is selected."""
-    rows = [row for row in desk.shown if is_point(row)]
+    rows = [row for row in desk.shown if KIND.shows(row)]
     selected = desk.frame.panel.list.selected
     start = next((at for at, row in enumerate(rows) if selected and row.key == selected.key), -1)
     later = [row for row in rows[start + 1 :] if cast("PointRow", row.about).state == "to read"]
     return [rows[start], *later] if start >= 0 else later
-
-
-def is_point(row: Row) -> bool:
-    """Whether a row is a test point."""
-    return hasattr(row.about, "unit_number")
 
 
 async def take_one(desk: Desk, one: PointRow) -> None:
@@ -201,9 +198,12 @@ def reading_check(one: PointRow) -> Check:
 # --- the sheet -------------------------------------------------------------------------------------------------------
 
 
-async def new_point(desk: Desk, one: PointRow | None) -> None:
+async def new_point(desk: Desk) -> None:
     """Write a point down at the end of a test sheet: which board, its code, what it is, its limits."""
     from buildbook.answers.workshop import codes
+
+    selected = desk.frame.panel.list.selected
+    one = cast("PointRow", selected.about) if selected and KIND.shows(selected) else None
 
     known = [code for code, _ in await desk.read(lambda shop: codes(shop, "assembly", ""))]
     board = await desk.line("A test point of which board?", initial=one.assembly if one else "", complete=known)
@@ -245,8 +245,9 @@ def limits_check(unit: str) -> Check:
     return check
 
 
-async def change_limits(desk: Desk, one: PointRow) -> None:
+async def change_limits(desk: Desk) -> None:
     """Change the limits of a point; they must still be as they were seen."""
+    one = cast("PointRow", desk.row.about)
     question = f"The limits of {place_of(one)}, {one.name or one.code}, in {one.unit}:"
     limits = await desk.line(question, initial=one.limits, check=limits_check(one.unit), need=False)
 
@@ -258,8 +259,9 @@ async def change_limits(desk: Desk, one: PointRow) -> None:
     await desk.act(act, said=lambda path: f"The limits of {path} are changed.")
 
 
-async def drop_point(desk: Desk, one: PointRow) -> None:
+async def drop_point(desk: Desk) -> None:
     """Take a point away that was never read."""
+    one = cast("PointRow", desk.row.about)
 
     def act(shop: Workshop) -> None:
         from buildbook.actions import measuring
@@ -267,3 +269,30 @@ async def drop_point(desk: Desk, one: PointRow) -> None:
         measuring.drop_point(shop, one.point)
 
     await desk.act(act, said=f"Taken off the test sheet: {one.point}.")
+
+
+def unfold_point(shop: Workshop, row: Row) -> Sequence[Line]:
+    """What stands below a point, with all its readings."""
+    from buildbook.answers.measuring import history
+
+    one = cast("PointRow", row.about)
+    return point_lines(one, history(shop, one))
+
+
+def about_board(row: Row) -> Mapping[str, str]:
+    """A note on a point is about its board."""
+    one = cast("PointRow", row.about)
+    return {"assembly": one.assembly, "build": one.build}
+
+
+KIND = Kind(
+    about="PointRow",
+    go_on=take,
+    put_off=drop_point,
+    reopen=tell("A point is read again with space; the last reading counts."),
+    change=change_limits,
+    add=new_point,
+    unfold=unfold_point,
+    why=point_why,
+    note_about=about_board,
+)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, cast
 
 from buildbook.tui.asking import Option
+from buildbook.tui.checks_kind import Kind, tell
 from buildbook.tui.desk import Desk
 from buildbook.tui.rows import Cell, Line, Row
 
@@ -153,3 +154,13 @@ def option_understood(text: str) -> str | None:
 
     code, _, name = text.strip().partition(" ")
     return f"{read_code(code.rstrip(':'), 'option')}: {name.strip() or code}"
+
+
+KIND = Kind(
+    about="ChoiceRow",
+    go_on=settle,
+    put_off=shelve,
+    reopen=reopen,
+    change=tell("Only a test point or a supply has limits to be changed."),
+    add=ask,
+)

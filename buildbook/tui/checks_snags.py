@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, cast
 
-from buildbook.tui.checks_points import is_point
+from buildbook.tui import checks_points
+from buildbook.tui.checks_kind import Kind, tell
 from buildbook.tui.desk import Desk
 from buildbook.tui.rows import Cell, Line, Row
 from buildbook.tui.words import moment
@@ -51,11 +52,6 @@ def snag_lines(one: SnagRow) -> list[Line]:
     return [*lines, *DO]
 
 
-def is_snag(row: Row) -> bool:
-    """Whether a row is a snag."""
-    return hasattr(row.about, "tries")
-
-
 def name_of(one: SnagRow) -> str:
     """How a snag is named."""
     return f"{one.build}/{one.number}"
@@ -66,7 +62,7 @@ async def open_snag(desk: Desk) -> None:
     from buildbook.answers.measuring import OUT, out_where
 
     selected = desk.frame.panel.list.selected
-    point = cast("PointRow", selected.about) if selected and is_point(selected) else None
+    point = cast("PointRow", selected.about) if selected and checks_points.KIND.shows(selected) else None
     out = point is not None and point.state == OUT
     build = point.build if point else await one_build(desk)
     title = await desk.line(f"What is wrong with {build}?", initial=out_where(point) if point and out else "")
@@ -94,7 +90,7 @@ async def snag_meant(desk: Desk) -> SnagRow | None:
     from buildbook.answers.snags import snags
 
     selected = desk.frame.panel.list.selected
-    if selected and is_snag(selected):
+    if selected and KIND.shows(selected):
         return cast("SnagRow", selected.about)
     found = await desk.read(lambda shop: snags(shop, desk.build))
     return next((one for one in found.rows if one.state == "open"), None)
@@ -139,8 +135,9 @@ async def close_snag(desk: Desk) -> None:
     await desk.act(act, said=lambda name: f"Snag {name} is closed: {cause}.")
 
 
-async def reopen(desk: Desk, one: SnagRow) -> None:
+async def reopen(desk: Desk) -> None:
     """Open a closed snag again, for a reason."""
+    one = cast("SnagRow", desk.row.about)
     if one.state == "open":
         desk.say(f"Snag {name_of(one)} is open.")
         return
@@ -152,3 +149,14 @@ async def reopen(desk: Desk, one: SnagRow) -> None:
         return snags.reopen(shop, name_of(one), reason)
 
     await desk.act(act, said=lambda name: f"Open again: snag {name}.")
+
+
+KIND = Kind(
+    about="SnagRow",
+    go_on=add_try,
+    put_off=tell("A snag stays on record; c closes it, with its cause."),
+    reopen=reopen,
+    change=tell("Only a test point or a supply has limits to be changed."),
+    add=open_snag,
+    note_about=lambda row: {"build": cast("SnagRow", row.about).build},
+)

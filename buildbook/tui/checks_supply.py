@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, cast
 
+from buildbook.tui.checks_kind import Kind, tell
 from buildbook.tui.desk import Desk
 from buildbook.tui.rows import Cell, Line, Row, heading, table_lines
 
@@ -51,11 +52,6 @@ def counted(load: LoadLine) -> str:
     if not load.option:
         return ""
     return f"comes with {load.option}" if load.counts else f"left out: {load.option} is not chosen"
-
-
-def is_supply(row: Row) -> bool:
-    """Whether a row is a supply."""
-    return hasattr(row.about, "headroom_micro")
 
 
 def name_of(one: SupplyLine) -> str:
@@ -110,8 +106,9 @@ async def drop_supply(desk: Desk) -> None:
     await desk.act(act, said=f"Taken away: {name_of(one)}.")
 
 
-def supply_why(one: SupplyLine) -> list[Line]:
+def supply_why(row: Row) -> list[Line]:
     """The arithmetic behind the headroom: limit, less what is kept free, less the load."""
+    one = cast("SupplyLine", row.about)
     terms = [("load", one.load_micro), ("kept free", one.keep_free_micro), ("headroom", one.headroom_micro)]
     known = [("limit", one.limit_micro), *terms]
     rows = [(name, amount(micro, one.unit)) for name, micro in known if micro is not None]
@@ -127,3 +124,14 @@ def amount(micro: int, unit: str) -> str:
     sign = "-" if micro < 0 else ""
     whole, part = divmod(abs(micro), 1_000_000)
     return f"{sign}{whole}.{part:06} {unit}"
+
+
+KIND = Kind(
+    about="SupplyLine",
+    go_on=add_load,
+    put_off=drop_supply,
+    reopen=tell("A supply is always open to new loads: space writes one down."),
+    change=change_limit,
+    add=add_load,
+    why=supply_why,
+)

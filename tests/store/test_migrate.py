@@ -39,10 +39,15 @@ def schema(path: Path) -> dict[str, list[str]]:
     rows = db.execute("SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL").fetchall()
     db.close()
     return {
-        name: sorted(filter(None, (plain(clause) for clause in re.split(r",?\n|, ", sql))))
+        name: sorted(filter(None, (plain(clause) for clause in re.split(r",?\n|, ", apart(sql)))))
         for name, sql in rows
         if name != "alembic_version" and not name.startswith("sqlite_")
     }
+
+
+def apart(sql: str) -> str:
+    """A reference written behind its column, as one added later has to be, written as a clause of its own."""
+    return re.sub(r"(\w+) INTEGER REFERENCES (\w+)", r"\1 INTEGER, FOREIGN KEY(\1) REFERENCES \2", sql)
 
 
 def plain(clause: str) -> str:

@@ -9,23 +9,28 @@ from __future__ import annotations
 from buildbook.store.tables.base import Row
 from buildbook.store.tables.builds import Build, StepRun
 from buildbook.store.tables.buying import Offer, OfferBreak, Purchase, PurchaseLine, Supplier
+from buildbook.store.tables.contacts import Contacts, ContactUse
 from buildbook.store.tables.journal import JournalChange, JournalEntry
 from buildbook.store.tables.ledger import Balance, Holding, Movement, Worth
 from buildbook.store.tables.log import Entry, Episode
 from buildbook.store.tables.projects import Assembly, Choice, Contains, Line, Option, Project
+from buildbook.store.tables.ratings import Bank, PartRating, Stress
 from buildbook.store.tables.shop import ColumnMap, Setting
 from buildbook.store.tables.steps import Step, StepLine, StepNeed, StepPoint, StepQuestion, StepWaived
 from buildbook.store.tables.stores import Bin, Part, PartAlias, StandIn
 from buildbook.store.tables.supply import Supply, SupplyLoad
-from buildbook.store.tables.testing import Reading, Snag, SnagTry, TestPoint
+from buildbook.store.tables.testing import Reading, Snag, SnagPart, SnagTry, TestPoint
 
 __all__ = [
     "Assembly",
     "Balance",
+    "Bank",
     "Bin",
     "Build",
     "Choice",
     "ColumnMap",
+    "ContactUse",
+    "Contacts",
     "Contains",
     "Entry",
     "Episode",
@@ -39,6 +44,7 @@ __all__ = [
     "Option",
     "Part",
     "PartAlias",
+    "PartRating",
     "Project",
     "Purchase",
     "PurchaseLine",
@@ -46,6 +52,7 @@ __all__ = [
     "Row",
     "Setting",
     "Snag",
+    "SnagPart",
     "SnagTry",
     "StandIn",
     "Step",
@@ -55,6 +62,7 @@ __all__ = [
     "StepQuestion",
     "StepRun",
     "StepWaived",
+    "Stress",
     "Supplier",
     "Supply",
     "SupplyLoad",

@@ -30,7 +30,8 @@ class StepRun(Row, table=True):
     """How far a step has got in a build; no row means not begun.
 
     In hand, its clock runs since `resumed_at`, or stands still where that is empty; `minutes` is what was spent before.
-    `signed` says what was checked at a hold point, and `early` that it was begun before what ought to come first.
+    `signed` says what was checked at a hold point, `signed_by` by whom, and `early` that it was begun before what ought
+    to come first.
     """
 
     __tablename__ = "step_run"
@@ -49,3 +50,4 @@ class StepRun(Row, table=True):
     signed_at: str = later(Text, "")
     signed: str = later(Text, "")
     early: str = later(Text, "")
+    signed_by: str = later(Text, "")

@@ -12,7 +12,8 @@ class Step(Row, table=True):
 
     `occupies` is what is taken while it waits: the assembly where it is empty, nothing at all where it says so, or a
     place by its name, such as the oven. `wait_kind` is the kind of wait in the trade's words: dry, cure, soak, cool,
-    charge.
+    charge. `checks` are what a signature at a hold point confirms, one on each line. A step that comes with a candidate
+    answer counts while that is the chosen one.
     """
 
     __tablename__ = "step"
@@ -38,6 +39,8 @@ class Step(Row, table=True):
     wait_kind: str = later(Text, "")
     occupies: str = later(Text, "")
     tools: str = later(Text, "")
+    checks: str = later(Text, "")
+    option_id: int | None = link("choice_option", optional=True)
 
 
 class StepNeed(Row, table=True):

@@ -9,7 +9,7 @@ from buildbook.store.tables.base import STRICT, Row, link, whole, words
 
 
 class Part(Row, table=True):
-    """Something bought or kept."""
+    """Something bought or kept; `area_um2` is the room it takes on a board, in square micrometres, if known."""
 
     __tablename__ = "part"
     __table_args__ = (
@@ -27,6 +27,7 @@ class Part(Row, table=True):
     maker_number: str = words(index=True)
     unit: str = words("pc")
     note: str = words()
+    area_um2: int | None = whole(None, nullable=True)
 
 
 class PartAlias(Row, table=True):

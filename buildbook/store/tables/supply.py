@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from sqlalchemy import CheckConstraint, UniqueConstraint
+from sqlalchemy import CheckConstraint, Integer, UniqueConstraint
 
-from buildbook.store.tables.base import STRICT, Row, at_least, link, whole, words
+from buildbook.store.tables.base import STRICT, Row, at_least, later, link, whole, words
 
 
 class Supply(Row, table=True):
@@ -40,6 +40,7 @@ class Supply(Row, table=True):
     factor_ppm: int | None = whole(None, nullable=True)
     alike: int = whole(1)
     note: str = words()
+    tolerance_bp: int = later(Integer, 0)
 
 
 class SupplyLoad(Row, table=True):

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from sqlalchemy import CheckConstraint, UniqueConstraint
+from sqlalchemy import CheckConstraint, Integer, Text, UniqueConstraint
 
-from buildbook.store.tables.base import STRICT, Row, at_least, link, real, whole, words
+from buildbook.store.tables.base import STRICT, Row, at_least, later, link, real, whole, words
 
 
 class TestPoint(Row, table=True):
-    """A point of an assembly's test sheet: what to measure, and the limits, in SI units, that it should keep."""
+    """A point of an assembly's test sheet: what to measure, and the limits, in SI units, that it should keep.
+
+    `formula` gives nominal and limits from part values and supplies, by the `spread` "worst" or "rss"; `standard` names
+    where published limits come from.
+    """
 
     __test__ = False  # no test of ours, whatever a collector of tests thinks
     __tablename__ = "test_point"
@@ -27,6 +31,9 @@ class TestPoint(Row, table=True):
     high: float | None = real(nullable=True)
     condition: str = words()
     caution: str = words()
+    formula: str = later(Text, "")
+    spread: str = later(Text, "")
+    standard: str = later(Text, "")
 
 
 class Reading(Row, table=True):
@@ -66,7 +73,7 @@ class Snag(Row, table=True):
 
 
 class SnagTry(Row, table=True):
-    """One attempt at a snag, and what it showed."""
+    """One attempt at a snag, and what it showed; the minutes it took, the joints that were made anew."""
 
     __tablename__ = "snag_try"
     __table_args__ = (STRICT,)
@@ -74,3 +81,16 @@ class SnagTry(Row, table=True):
     at: str = words(...)
     tried: str = words(...)
     showed: str = words()
+    minutes: int | None = whole(None, nullable=True)
+    joints: int = later(Integer, 0)
+
+
+class SnagPart(Row, table=True):
+    """A line of the parts list that a snag had to do with; `refs` says which of its places."""
+
+    __tablename__ = "snag_part"
+    __table_args__ = (UniqueConstraint("snag_id", "line_id"), STRICT)
+    snag_id: int = link("snag", index=False)
+    line_id: int = link("line")
+    refs: str = words()
+    note: str = words()
