@@ -180,7 +180,7 @@ def test_many_rows_go_in_at_once_and_come_out_at_once(shop: Workshop) -> None:
     assert keys(shop) == []
     redo(shop)
     assert asked(shop, "SELECT * FROM part") == before
-    assert before[5] == (6, "P4", "other", "", "", 4.0, "", "", "", "pc", "", None)
+    assert before[5] == (6, "P4", "other", "", "", 4.0, "", "", "", "pc", "", None, 0)
 
 
 def test_rows_put_in_at_once_can_be_changed_in_the_same_action(shop: Workshop) -> None:

@@ -8,11 +8,22 @@ from __future__ import annotations
 
 from buildbook.store.tables.base import Row
 from buildbook.store.tables.builds import Build, StepRun
-from buildbook.store.tables.buying import Offer, OfferBreak, Purchase, PurchaseLine, Supplier
+from buildbook.store.tables.buying import (
+    ColumnSet,
+    CurrencyRate,
+    Offer,
+    OfferBreak,
+    PricePast,
+    Purchase,
+    PurchaseLine,
+    Supplier,
+    SupplierStep,
+)
 from buildbook.store.tables.contacts import Contacts, ContactUse
+from buildbook.store.tables.deliveries import Delivery, DeliveryLine
 from buildbook.store.tables.journal import JournalChange, JournalEntry
 from buildbook.store.tables.ledger import Balance, Holding, Movement, Worth
-from buildbook.store.tables.log import Entry, Episode
+from buildbook.store.tables.log import AsBuilt, Attachment, AudienceQuestion, Entry, Episode, Mark, Shot
 from buildbook.store.tables.projects import Assembly, Choice, Contains, Line, Option, Project
 from buildbook.store.tables.ratings import Bank, PartRating, Stress
 from buildbook.store.tables.shop import ColumnMap, Setting
@@ -22,22 +33,30 @@ from buildbook.store.tables.supply import Supply, SupplyLoad
 from buildbook.store.tables.testing import Reading, Snag, SnagPart, SnagTry, TestPoint
 
 __all__ = [
+    "AsBuilt",
     "Assembly",
+    "Attachment",
+    "AudienceQuestion",
     "Balance",
     "Bank",
     "Bin",
     "Build",
     "Choice",
     "ColumnMap",
+    "ColumnSet",
     "ContactUse",
     "Contacts",
     "Contains",
+    "CurrencyRate",
+    "Delivery",
+    "DeliveryLine",
     "Entry",
     "Episode",
     "Holding",
     "JournalChange",
     "JournalEntry",
     "Line",
+    "Mark",
     "Movement",
     "Offer",
     "OfferBreak",
@@ -45,12 +64,14 @@ __all__ = [
     "Part",
     "PartAlias",
     "PartRating",
+    "PricePast",
     "Project",
     "Purchase",
     "PurchaseLine",
     "Reading",
     "Row",
     "Setting",
+    "Shot",
     "Snag",
     "SnagPart",
     "SnagTry",
@@ -64,6 +85,7 @@ __all__ = [
     "StepWaived",
     "Stress",
     "Supplier",
+    "SupplierStep",
     "Supply",
     "SupplyLoad",
     "TestPoint",

@@ -33,10 +33,10 @@ def real(**more: Any) -> Any:
     return Field(default=None, sa_type=REAL, **more)
 
 
-def link(target: str, *, optional: bool = False, index: bool = True) -> Any:
+def link(target: str, *, optional: bool = False, index: bool = True, **more: Any) -> Any:
     """A reference to a row of another table."""
     default = None if optional else ...
-    return Field(default=default, sa_type=Integer, foreign_key=f"{target}.id", nullable=optional, index=index)
+    return Field(default=default, sa_type=Integer, foreign_key=f"{target}.id", nullable=optional, index=index, **more)
 
 
 class Row(SQLModel):

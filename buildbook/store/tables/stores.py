@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from sqlalchemy import REAL, CheckConstraint, Index, UniqueConstraint, text
+from sqlalchemy import REAL, CheckConstraint, Index, Integer, UniqueConstraint, text
 from sqlmodel import Field
 
-from buildbook.store.tables.base import STRICT, Row, link, whole, words
+from buildbook.store.tables.base import STRICT, Row, later, link, whole, words
 
 
 class Part(Row, table=True):
-    """Something bought or kept; `area_um2` is the room it takes on a board, in square micrometres, if known."""
+    """Something bought or kept; `area_um2` is the room it takes on a board, in square micrometres, if known.
+
+    `keep_qty` is how many are to lie in the drawers whatever is built.
+    """
 
     __tablename__ = "part"
     __table_args__ = (
@@ -28,6 +31,7 @@ class Part(Row, table=True):
     unit: str = words("pc")
     note: str = words()
     area_um2: int | None = whole(None, nullable=True)
+    keep_qty: int = later(Integer, 0)
 
 
 class PartAlias(Row, table=True):
