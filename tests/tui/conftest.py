@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import shutil
 import unicodedata
-from collections.abc import AsyncIterator, Callable, Coroutine, Iterator
+from collections.abc import AsyncIterator, Callable, Coroutine, Iterator, Sequence
 from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any
@@ -68,12 +68,12 @@ class Seat:
                     return
         raise AssertionError(f"still busy: {self.busy()}")
 
-    def busy(self) -> list[object]:
+    def busy(self) -> Sequence[object]:
         """What is under way, but for a question that waits for an answer."""
         asking = not isinstance(self.app.screen, Frame)
         workers = [worker for worker in self.app.workers if not worker.is_finished]
-        found: list[object] = [worker for worker in workers if not (worker.group == "verb" and asking)]
-        found += [] if self.app.ahead.at_rest else ["keys"]
+        found: Sequence[object] = [worker for worker in workers if not (worker.group == "verb" and asking)]
+        found = found if self.app.ahead.at_rest else [*found, "keys"]
         # A screen that was just shown gives the keyboard to somebody a moment later.
         return [*found, "focus"] if self.app.screen.focused is None and self.app.screen.focus_chain else found
 

@@ -1,0 +1,1 @@
+"""What leaves the workshop to be read: the book, sheets for the bench, labels, plots."""
