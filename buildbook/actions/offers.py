@@ -133,7 +133,7 @@ def _row_of(work: Work, row: Offer, supplier: str, part: str) -> OfferRow:
     """An offer as it stands, its prices by quantity."""
     statement = "SELECT from_qty, price_micros FROM offer_break WHERE offer_id = ? ORDER BY from_qty"
     breaks = tuple((one[0], one[1]) for one in work.run(statement, (row.id,)))
-    fields = row.model_dump(exclude={"id", "supplier_id", "part_id"})
+    fields = row.model_dump(include=set(OfferRow._fields))
     return OfferRow(supplier, part, breaks=breaks, **fields)
 
 
@@ -190,9 +190,8 @@ def _known(work: Work, suppliers: set[int]) -> dict[_Key, tuple[int, dict[str, A
     offers, prices = table_of(Offer), table_of(OfferBreak)
     found: dict[int, tuple[int, dict[str, Any], dict[int, int]]] = {}
     for row in work.execute(offers.select().where(offers.c.supplier_id.in_(suppliers))).mappings():
-        fields = dict(row)
-        number = fields.pop("id")
-        found[number] = number, fields, {}
+        fields = {name: row[name] for name in ("supplier_id", "part_id", *OfferRow._fields) if name in row}
+        found[row["id"]] = row["id"], fields, {}
     both = select(prices.c.offer_id, prices.c.from_qty, prices.c.price_micros).join(offers)
     for offer, from_qty, price in work.execute(both.where(offers.c.supplier_id.in_(suppliers))):
         found[offer][2][from_qty] = price

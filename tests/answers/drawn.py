@@ -139,8 +139,10 @@ def rank_of(number: int) -> int:
 
 
 def put(db: sqlite3.Connection, table: str, rows: Sequence[tuple[object, ...]]) -> None:
+    """Write rows; columns that a table got later keep what they hold by themselves."""
     if rows:
-        db.executemany(f"INSERT INTO {table} VALUES ({', '.join('?' * len(rows[0]))})", rows)
+        names = [row[1] for row in db.execute(f"PRAGMA table_info({table})")][: len(rows[0])]
+        db.executemany(f"INSERT INTO {table} ({', '.join(names)}) VALUES ({', '.join('?' * len(names))})", rows)
 
 
 # --- the same by hand ------------------------------------------------------------------------------------------------
