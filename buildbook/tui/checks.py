@@ -14,6 +14,7 @@ from buildbook.tui.checks_make import make
 from buildbook.tui.checks_value import value
 from buildbook.tui.desk import Desk
 from buildbook.tui.place import Place, Verb
+from buildbook.tui.plots_screen import plot_checks
 from buildbook.tui.rows import Column, Line, Row, View
 
 if TYPE_CHECKING:
@@ -116,5 +117,6 @@ Checks.verbs = (
     Verb("+", "new", "ask a new question; on a point or a snag, another one", add, on_row=False),
     Verb("i", "value", "say what a value or the colour bands of a resistor mean", value, on_row=False),
     Verb("V", "make", "meet a wanted value from the drawers", make, on_row=False, foot=False),
+    Verb("=", "plots", "draw headroom and readings; of a point, its history", plot_checks, on_row=False, foot=False),
     Verb("", "point", "write a test point down", points.new_point, on_row=False, foot=False),
 )

@@ -187,3 +187,16 @@ async def plot_cover(desk: Desk) -> None:
 
     part = cast("StockRow", desk.row.about).key
     await draw(desk, lambda shop: cover_plot(shop, part))
+
+
+async def plot_checks(desk: Desk) -> None:
+    """Draw the headroom of the supplies and the readings in their limits; of a point, its readings in every build."""
+    from buildbook.answers.measuring import PointRow
+    from buildbook.tui.plots_checks import checks_plot, point_plot
+
+    build, row = desk.build, desk.frame.panel.list.selected
+    about = row.about if row else None
+    if isinstance(about, PointRow):
+        await draw(desk, lambda shop: point_plot(shop, about.point))
+    else:
+        await draw(desk, lambda shop: checks_plot(shop, build))
