@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
-from buildbook.cli import checks_make, checks_sheets, checks_supply
+from buildbook.cli import checks_make, checks_plot, checks_sheets, checks_supply
 from buildbook.cli.frame import AsJson, BuildCode, ChoiceCode, Db, opened, place
 from buildbook.cli.show import Column, say, show, table
 from buildbook.errors import BadInput
@@ -19,6 +19,7 @@ app = place("Is the design inside its limits, and what is still to be decided?")
 checks_sheets.add_to(app)
 checks_make.add_to(app)
 checks_supply.add_to(app)
+checks_plot.add_to(app)
 Reason = Annotated[str, typer.Option(metavar="TEXT", show_default=False, help="Why.")]
 
 
