@@ -60,7 +60,7 @@ def _say_reading(paper: Paper, y: float, one: PointDots) -> None:
     x, out = NAME_MM + WINDOW_MM + 3, one.state == "out"
     said = f"OUT: {one.said}" if out else one.said
     for line in broken(said, WIDTH_MM - x, SMALL, bold=out)[:3]:
-        paper.text(x, y + 2.4, line, size=SMALL, bold=out)
+        paper.text(x, y + 3.0, line, size=SMALL, bold=out)
         y += 2.9
 
 

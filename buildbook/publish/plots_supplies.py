@@ -30,9 +30,9 @@ LOADS = {
     "unknown": Look("#dddddd", "\\\\\\\\"),
 }
 WORDS = {"within": "within", "tight": "too tight", "over": "over the limit", "unknown": "not all known"}
-MARGIN, HEADROOM = Look("#ffffff", "...."), Look("#ffffff")
+MARGIN, HEADROOM = Look("#ffffff", "----"), Look("#ffffff")
 NAME_MM, LINE_MM = 48.0, 3.2
-MOST_PERCENT = 150
+BAR_MM, MOST_PERCENT = 80.0, 125
 LEAST_MM = 0.5
 
 
@@ -64,9 +64,9 @@ def share_mm(micro: int, limit_micro: int) -> float:
     """How long an amount is drawn, where the limit takes the same for every supply; it is cut at MOST_PERCENT.
 
     >>> share_mm(50, 100), share_mm(100, 100), share_mm(900, 100)
-    (39.0, 78.0, 117.0)
+    (32.0, 64.0, 80.0)
     """
-    return (WIDTH_MM - NAME_MM) * max(0.0, min(1.0, 100 * micro / (max(1, limit_micro) * MOST_PERCENT)))
+    return BAR_MM * max(0.0, min(1.0, 100 * micro / (max(1, limit_micro) * MOST_PERCENT)))
 
 
 def _draw_supply(paper: Paper, y: float, bar: SupplyBar, told: list[str], name: str) -> float:
@@ -85,13 +85,14 @@ def _draw_supply(paper: Paper, y: float, bar: SupplyBar, told: list[str], name: 
             load = max(LEAST_MM, share_mm(bar.load_micro, bar.limit_micro))
             paper.box(NAME_MM, y, load, 4.2, LOADS.get(bar.state, HEADROOM), name=f"{name}-load")
         paper.line([NAME_MM + limit] * 2, [y - 0.8, y + 5.0], look=LineLook(1.6))
+        if 100 * max(bar.load_micro, bar.all_on_micro) > MOST_PERCENT * bar.limit_micro:
+            paper.mark(NAME_MM + BAR_MM + 1.5, y + 2.1, ">", name=f"{name}-beyond")
         if bar.all_on_micro != bar.load_micro:
             x = NAME_MM + share_mm(bar.all_on_micro, bar.limit_micro)
             paper.mark(x, y + 2.1, "d", filled=False, name=f"{name}-all-on")
-        beyond = max(limit, share_mm(max(bar.load_micro, bar.all_on_micro), bar.limit_micro))
         percent = "" if bar.percent is None else f"{bar.percent} %, "
         word = f"{percent}{WORDS.get(bar.state, bar.state)}"
-        paper.text(min(NAME_MM + beyond + 2.0, WIDTH_MM - 30), y + 3.2, word, bold=bar.state != "within")
+        paper.text(NAME_MM + BAR_MM + 4, y + 3.2, word, bold=bar.state != "within")
     return _say_below(paper, y + 7.4, told)
 
 
@@ -126,3 +127,5 @@ def _key_of_supplies(paper: Paper, y: float) -> None:
     paper.text(41, y + 7.5, "limit", size=SMALL)
     paper.mark(71, y + 6.5, "d", filled=False)
     paper.text(75, y + 7.5, "with everything on", size=SMALL)
+    paper.mark(105, y + 6.5, ">")
+    paper.text(109, y + 7.5, "goes on beyond what is drawn", size=SMALL)

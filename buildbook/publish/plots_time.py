@@ -18,6 +18,7 @@ from buildbook.publish.paper import (
     heading,
     in_days,
     printing,
+    width_mm,
 )
 from buildbook.trade.moments import MONTHS
 from buildbook.trade.money import show_money
@@ -32,7 +33,7 @@ MONEY = (
     ("spent", Look("#777777")),
     ("in the drawers", Look("#56b4e9", "////")),
     ("on order", Look("#f0c860", "\\\\\\\\")),
-    ("still to spend", Look("#ffffff", "....")),
+    ("still to spend", Look("#ffffff", "----")),
 )
 
 
@@ -105,7 +106,9 @@ def draw_progress(moments: Sequence[Progress], *, left_min: int = 0, title: str 
             corners = [(chart.begin, 0.0)]
             for one in moments:
                 corners += [(in_days(one.at), corners[-1][1]), (in_days(one.at), float(one.minutes))]
+            corners.append((chart.end, corners[-1][1]))
             chart.draw(corners, LineLook(1.4), "progress")
+            paper.text(chart.x(chart.end), chart.y(done.minutes) - 1.5, hours(done.minutes), at="right", bold=True)
             if left_min:
                 level = float(done.minutes + left_min)
                 chart.draw([(chart.begin, level), (chart.end, level)], LineLook(0.8, "--"), "progress-all")
@@ -123,10 +126,14 @@ def draw_prices(prices: Sequence[PricePaid], currency: str, *, title: str = "Pri
             each = [one.price_micros / max(1, one.per_qty) for one in prices]
             chart = Chart(paper, y + 2, [in_days(one.day) for one in prices], round(max(each)))
             chart.draw_axes(show_money(chart.top, currency))
+            said_up_to = 0.0
             for at, (one, micros) in enumerate(zip(prices, each, strict=True)):
                 sign, filled = sign_of(suppliers.index(one.supplier))
                 paper.mark(chart.x(in_days(one.day)), chart.y(micros), sign, filled=filled, name=f"price-{at}")
-                paper.text(chart.x(in_days(one.day)) + 1.5, chart.y(micros) - 1.5, show_money(round(micros), currency))
+                if chart.x(in_days(one.day)) > said_up_to:
+                    said = show_money(round(micros), currency)
+                    paper.text(chart.x(in_days(one.day)) + 1.5, chart.y(micros) - 1.5, said)
+                    said_up_to = chart.x(in_days(one.day)) + width_mm(said, USUAL) + 2
             for at, supplier in enumerate(suppliers):
                 sign, filled = sign_of(at)
                 paper.mark(LEFT_MM + 1, y + CHART_MM + 15 + 4.5 * at, sign, filled=filled)
