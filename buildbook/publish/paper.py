@@ -88,7 +88,7 @@ def _advance_mm(letter: str, *, bold: bool) -> float:
 def plain_text(text: str) -> str:
     r"""A text from outside on one line, harmless, with a question mark for what the font cannot show.
 
-    >>> plain_text("  4k7\n $x^2$ \x1b[31m\u202e\U0001f600")
+    >>> plain_text("  4k7\n $x^2$ \x1b[31m\u202e\u62b5")
     '4k7 $x^2$ ?'
     """
     kept = clean(text[:LONGEST_TEXT], limit=4 * LONGEST_TEXT)

@@ -63,7 +63,7 @@ def supply_lines(bars: Sequence[SupplyBar], room: int, glyphs: Glyphs) -> list[D
     for bar, name in zip(bars, names, strict=True):
         label = [Piece(f"{set_to(name, wide, glyphs=glyphs)} ")]
         if bar.limit_micro is None or cells < LEAST_BAR:
-            lines.append([*label, Piece("no limit to draw against" if cells >= LEAST_BAR else "", "quiet")])
+            lines.append([*label, Piece("no limit" if cells >= LEAST_BAR else "", "quiet")])
         else:
             lines.append([*label, *supply_bar(bar, cells, glyphs)])
         told = f"{WORDS[bar.state]}: {plain(bar.said)}" if bar.state in WORDS else plain(bar.said)
