@@ -170,7 +170,7 @@ class Paper:
             (x, y), wide, high, facecolor=look.face, edgecolor=look.edge, hatch=look.hatch or None, linewidth=0.6
         )
         patch.set_gid(name or None)
-        self._axes.add_patch(patch)
+        self._axes.add_artist(patch)
         return patch
 
     def line(self, xs: list[float], ys: list[float], *, look: LineLook | None = None, name: str = "") -> None:
@@ -180,7 +180,7 @@ class Paper:
         look = look or LineLook()
         drawn = Line2D(xs, ys, color=look.colour, linewidth=look.points, linestyle=look.style, solid_capstyle="butt")
         drawn.set_gid(name or None)
-        self._axes.add_line(drawn)
+        self._axes.add_artist(drawn)
 
     def mark(self, x: float, y: float, sign: str, *, filled: bool = True, size: float = 4.5, name: str = "") -> None:
         """One sign of Matplotlib's (o, s, x, <, >, D ...), filled or hollow."""
@@ -190,7 +190,7 @@ class Paper:
             [x], [y], marker=sign, markersize=size, color=INK, markerfacecolor=INK if filled else "white", linestyle=""
         )
         drawn.set_gid(name or None)
-        self._axes.add_line(drawn)
+        self._axes.add_artist(drawn)
 
     def text(
         self,
@@ -206,7 +206,6 @@ class Paper:
         """A plain text whose foot stands at `y`, from `x` on, up to it (`right`) or around it (`center`)."""
         drawn = self._axes.text(x, y, plain_text(text), ha=at, va="baseline", color=ink)
         drawn.set_fontproperties(font(size, bold=bold))
-        drawn.set_parse_math(False)
 
 
 def heading(paper: Paper, title: str, below: str) -> float:

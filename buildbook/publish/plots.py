@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import pairwise
+from math import ceil
 from pathlib import Path
 from typing import TypeVar
 
@@ -63,12 +65,13 @@ def kind_of(file: Path) -> str:
 
 
 def sheets(rows: Sequence[Row], draw: Callable[[Sequence[Row]], Paper]) -> list[Paper]:
-    """The rows drawn on as many pages as they need, in halves of halves until each is no higher than a page."""
+    """The rows drawn on as many pages as they need, shared out evenly; a row alone may be higher than a page."""
     whole = draw(rows)
     if whole.height_mm <= MOST_HEIGHT_MM or len(rows) < 2:
         return [whole]
-    half = (len(rows) + 1) // 2
-    return [*sheets(rows[:half], draw), *sheets(rows[half:], draw)]
+    pages = min(len(rows), ceil(whole.height_mm / MOST_HEIGHT_MM) + 1)
+    ends = [len(rows) * page // pages for page in range(pages + 1)]
+    return [sheet for first, end in pairwise(ends) for sheet in sheets(rows[first:end], draw)]
 
 
 def written(kind: str, title: str, rows: Sequence[Row], draw: Callable[[Sequence[Row]], Paper]) -> bytes:

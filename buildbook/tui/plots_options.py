@@ -6,13 +6,22 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from buildbook.tui.laying import Glyphs, plain, set_to, width_of
-from buildbook.tui.plots import Drawn, Piece, signs_of, words
+from buildbook.tui.plots import Drawn, Piece, Plot, signs_of, words
 from buildbook.tui.plots_steps import together
 
 if TYPE_CHECKING:
     from buildbook.answers.plotted import OptionFigure
 
 LONGEST_NAME, LEAST_BAR, LONGEST_BAR = 18, 6, 60
+
+
+def options_plot(sentence: str, figures: Sequence[OptionFigure]) -> Plot:
+    """Those figures as a plot under its sentence."""
+
+    def draw(room: int, height: int, glyphs: Glyphs) -> list[Drawn]:
+        return options_lines(figures, room, glyphs)
+
+    return Plot("Options side by side", sentence, draw)
 
 
 def options_lines(figures: Sequence[OptionFigure], room: int, glyphs: Glyphs) -> list[Drawn]:
