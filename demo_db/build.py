@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import csv
+import importlib.util
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from types import ModuleType
 from typing import TYPE_CHECKING, NamedTuple
 
 from buildbook.actions import bench, boards, buying, checklists, checks, kits, log, measuring, snags, stores, supply
@@ -60,6 +62,16 @@ def rows_of(name: str) -> Rows:
         return list(csv.DictReader(file))
 
 
+def beside(name: str) -> ModuleType:
+    """A module that lies beside this one, which is loaded by its path and belongs to no package."""
+    spec = importlib.util.spec_from_file_location(f"buildbook_demo_{name}", HERE / f"{name}.py")
+    if spec is None or spec.loader is None:
+        raise ImportError(f"There is no {name}.py beside the demo's lists.")
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
 # --- what is defined -------------------------------------------------------------------------------------------------
 
 
@@ -80,6 +92,7 @@ def define(shop: Workshop) -> None:
     define_steps(shop)
     define_points(shop)
     define_supplies(shop)
+    beside("bearing").define(shop)
     for row in rows_of("choices.csv"):
         if row["state"] == "shelved":
             checks.shelve(shop, row["project"], row["question"], row["reason"])

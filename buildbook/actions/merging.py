@@ -21,6 +21,7 @@ from buildbook.store.tables import (
     Offer,
     Part,
     PartAlias,
+    PartRating,
     PurchaseLine,
     StandIn,
     Worth,
@@ -59,6 +60,7 @@ def merge(shop: Workshop, part: str, into: str) -> str:
                 row.part_id = new.id
         _move_offers(work, old.id, new.id)
         _move_stand_ins(work, old.id, new.id)
+        _move_ratings(work, old.id, new.id)
         work.flush()
         remember(work, Remembered(aliases={old.key: new.key}))
         remove(work, the(work, Part, old.id))
@@ -94,6 +96,16 @@ def _move_offers(work: Work, old: int, new: int) -> None:
             remove_offer(work, offer)
         else:
             offer.part_id = new
+
+
+def _move_ratings(work: Work, old: int, new: int) -> None:
+    """Hand over what it is made for; where the other part has its own figure, that one stays."""
+    known = set(work.exec(select(PartRating.what).where(col(PartRating.part_id) == new)))
+    for row in work.exec(select(PartRating).where(col(PartRating.part_id) == old)).all():
+        if row.what in known:
+            work.delete(row)
+        else:
+            row.part_id = new
 
 
 def _move_stand_ins(work: Work, old: int, new: int) -> None:

@@ -9,7 +9,7 @@ from typing import Any, TypeAlias, TypeVar
 from buildbook.errors import BadInput, Forbidden
 from buildbook.store.journal import Work, table_of
 from buildbook.store.read import kitting
-from buildbook.store.tables import Row, StepLine, StepNeed, StepPoint, StepQuestion, StepWaived, SupplyLoad
+from buildbook.store.tables import Row, StepLine, StepNeed, StepPoint, StepQuestion, StepWaived, Stress, SupplyLoad
 
 Kept = TypeVar("Kept", bound=Row)
 Ties: TypeAlias = tuple[tuple[type[Row], str], ...]
@@ -72,7 +72,7 @@ OF_STEPS: Ties = (
     (StepWaived, "step_id"),
     (StepWaived, "before_id"),
 )
-OF_LINES: Ties = ((StepLine, "line_id"),)
+OF_LINES: Ties = ((StepLine, "line_id"), (Stress, "line_id"))
 OF_QUESTIONS: Ties = ((StepQuestion, "choice_id"),)
 OF_POINTS: Ties = ((StepPoint, "point_id"),)
 OF_SUPPLIES: Ties = ((SupplyLoad, "supply_id"),)

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from buildbook.errors import BadInput, Forbidden
 from buildbook.store.workshop import Workshop, default_place, demo_place, open_workshop
+from buildbook.trade.derating import SETTINGS as DERATINGS
 from buildbook.trade.plain import clean, quote
 
 __all__ = [
@@ -24,7 +25,7 @@ __all__ = [
     "undo",
 ]
 
-SETTINGS = ("currency", "labour_rate")
+SETTINGS = ("currency", "labour_rate", *DERATINGS)
 
 
 def undo(shop: Workshop) -> str:
@@ -59,7 +60,8 @@ def set_setting(shop: Workshop, key: str, value: str) -> str:
     """Set one of SETTINGS and return it as kept.
 
     `currency` is a code of ISO 4217, and may change only while no money is recorded. `labour_rate` is the price of an
-    hour's work, kept in millionths of the currency.
+    hour's work, kept in millionths of the currency. `derating_...` is the share of a rating that is used at most, in
+    percent.
     """
     from sqlmodel import col, select
 
@@ -71,7 +73,7 @@ def set_setting(shop: Workshop, key: str, value: str) -> str:
     name = clean(key).lower().replace("-", "_").replace(" ", "_")
     if name not in SETTINGS:
         raise BadInput(f"There is no setting {quote(key)}.", f"There are {', '.join(SETTINGS)}.", "Set one of them.")
-    kept = read_currency(value) if name == "currency" else read_rate(shop, value)
+    kept = read_setting(shop, name, value)
     with action(shop, f"Set {name.replace('_', ' ')}: {clean(value)}") as work:
         setting = work.exec(select(Setting).where(col(Setting.key) == name)).first()
         if name == "currency" and kept != (setting.value if setting else DEFAULT_CURRENCY) and money_recorded(shop):
@@ -85,6 +87,15 @@ def set_setting(shop: Workshop, key: str, value: str) -> str:
         else:
             setting.value = kept
     return kept
+
+
+def read_setting(shop: Workshop, name: str, value: str) -> str:
+    """The value of a setting, as it is kept."""
+    if name in DERATINGS:
+        from buildbook.trade.derating import read_share
+
+        return read_share(value)
+    return read_currency(value) if name == "currency" else read_rate(shop, value)
 
 
 def read_currency(text: str) -> str:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.answers.form import Answer, count_of, join_words
 from buildbook.answers.measuring import PointRow, points, sheets_said
+from buildbook.answers.ratings import BoardRatings, RatingLine, ratings, ratings_said
 from buildbook.answers.snags import SnagRow, snags, snags_said
 from buildbook.answers.standing import find_build
 from buildbook.answers.supply import SupplyLine, supplies, supplies_said
@@ -58,6 +59,8 @@ class Checks(Answer):
     snags: tuple[SnagRow, ...]
     beyond: str
     supplies: tuple[SupplyLine, ...] = ()
+    ratings: tuple[RatingLine, ...] = ()
+    rated_boards: tuple[BoardRatings, ...] = ()
 
 
 def checks(shop: Workshop, build: str | None = None) -> Checks:
@@ -84,9 +87,12 @@ def checks(shop: Workshop, build: str | None = None) -> Checks:
     )
     sheets, faults = tuple(points(shop, build)), snags(shop, build).rows
     budget = supplies(shop, build)
-    said = [_questions_said(rows), supplies_said(budget), sheets_said(sheets), snags_said(faults)]
+    parts = ratings(shop, build)
+    borne = ratings_said(parts.rows, parts.boards)
+    said = [_questions_said(rows), supplies_said(budget), borne, sheets_said(sheets), snags_said(faults)]
     sentence = "; ".join(filter(None, said)) or "no question has been asked yet"
-    return Checks(f"{sentence[0].upper()}{sentence[1:]}.", rows, sheets, faults, BEYOND, budget)
+    said_first = f"{sentence[0].upper()}{sentence[1:]}."
+    return Checks(said_first, rows, sheets, faults, BEYOND, budget, parts.rows, parts.boards)
 
 
 def find_question(shop: Workshop, text: str) -> tuple[str, str]:

@@ -9,6 +9,8 @@ from buildbook.answers.bench import StepsOfBuild, count_steps
 from buildbook.answers.form import Answer, count_of, join_words
 from buildbook.answers.standing import builds_that_count
 from buildbook.store.read import workshop as read
+from buildbook.trade.derating import SETTING, USUAL, show_share
+from buildbook.trade.derating import SETTINGS as DERATINGS
 from buildbook.trade.money import DEFAULT_CURRENCY
 
 if TYPE_CHECKING:
@@ -23,6 +25,11 @@ MOST_CODES = 200
 MEANINGS = {
     "currency": "in which all money is reckoned (ISO 4217); fixed once a price is written down",
     "labour_rate": "price of an hour's work, if it is to count",
+    **DERATINGS,
+}
+DEFAULTS = {
+    "currency": DEFAULT_CURRENCY,
+    **{f"{SETTING}{name}": show_share(usual.share) for name, usual in USUAL.items()},
 }
 
 
@@ -138,7 +145,7 @@ class Settings(Answer):
 
 def settings(shop: Workshop) -> Settings:
     """Every setting there is, set or not; `labour_rate` is in millionths of the currency."""
-    known = {"currency": DEFAULT_CURRENCY, **read.settings(shop.reads)}
+    known = {**DEFAULTS, **read.settings(shop.reads)}
     rows = tuple(SettingRow(key, known.get(key, ""), meaning) for key, meaning in MEANINGS.items())
     unset = [row.key for row in rows if not row.value]
     said = f"{join_words(unset)} {'is' if len(unset) == 1 else 'are'} not set" if unset else "all are set"

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.tui import checks_points as points
 from buildbook.tui import checks_questions as questions
+from buildbook.tui import checks_ratings as ratings
 from buildbook.tui import checks_snags as snags
 from buildbook.tui import checks_supply as supply
 from buildbook.tui.checks_kind import Kind
@@ -41,6 +42,7 @@ class Checks(Place):
         )
         rows = [questions.choice_row(row) for row in answer.rows]
         rows += supply.supply_rows(answer.supplies)
+        rows += ratings.rating_rows(answer.ratings, answer.rated_boards)
         rows += points.point_rows(answer.points, {row.key for row in rows})
         rows += snags.snag_rows(answer.snags)
         remark = answer.beyond if rows else f"Ask a question of the design with +. {answer.beyond}"
@@ -59,7 +61,7 @@ class Checks(Place):
         return kind_of(row).note_about(row)
 
 
-KINDS = (questions.KIND, supply.KIND, points.KIND, snags.KIND)
+KINDS = (questions.KIND, supply.KIND, ratings.KIND, ratings.BOARD_KIND, points.KIND, snags.KIND)
 
 
 def kind_of(row: Row | None) -> Kind:
@@ -118,5 +120,7 @@ Checks.verbs = (
     Verb("i", "value", "say what a value or the colour bands of a resistor mean", value, on_row=False),
     Verb("V", "make", "meet a wanted value from the drawers", make, on_row=False, foot=False),
     Verb("=", "plots", "draw headroom and readings; of a point, its history", plot_checks, on_row=False, foot=False),
+    Verb("", "bears", "say what the parts of a line bear in their place", ratings.state_any, on_row=False, foot=False),
+    Verb("", "rated", "say what a part is made for", ratings.rate_any, on_row=False, foot=False),
     Verb("", "point", "write a test point down", points.new_point, on_row=False, foot=False),
 )

@@ -61,7 +61,7 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "buildbook.bench/2": ("sentence", "rows", "progress"),
     "buildbook.board/1": ("sentence", "build", "code", "name", "kind", "count", "kit", "lines", "steps"),
     "buildbook.boards/1": ("sentence", "rows"),
-    "buildbook.checks/1": ("sentence", "rows", "points", "snags", "beyond", "supplies"),
+    "buildbook.checks/1": ("sentence", "rows", "points", "snags", "beyond", "supplies", "ratings", "rated_boards"),
     "buildbook.checkup/1": ("sentence", "holds", "rows"),
     "buildbook.cost/1": (
         "sentence",
@@ -109,6 +109,7 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "buildbook.offered/1": ("sentence", "key", "unit", "currency", "rows"),
     "buildbook.orders/1": ("sentence", "rows"),
     "buildbook.overview/1": ("sentence", "rows", "projects", "parts", "bins", "open_questions", "last_at", "last_done"),
+    "buildbook.ratings/1": ("sentence", "rows", "boards"),
     "buildbook.settings/1": ("sentence", "rows"),
     "buildbook.sheet/1": ("sentence", "rows"),
     "buildbook.short/1": ("sentence", "scope", "rows"),
