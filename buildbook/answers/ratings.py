@@ -17,7 +17,7 @@ from buildbook.store.read.kitting import inside
 from buildbook.store.read.naming import find_assembly
 from buildbook.store.read.standing import builds
 from buildbook.store.read.workshop import settings
-from buildbook.trade.bearing import AMPS, REVERSE, WATTS, made_for, show_bearing
+from buildbook.trade.bearing import AMPS, BORNE, MICRO, REVERSE, WATTS, made_for, show_bearing
 from buildbook.trade.derating import group_of, shares
 
 if TYPE_CHECKING:
@@ -26,6 +26,12 @@ if TYPE_CHECKING:
 NOT_STATED = "not stated"
 # An answer that brings one of these in is named, chosen or not.
 OUT = (Verdict.LITTLE.value, Verdict.TIGHT.value)
+# Above it a touch is dangerous even in dry rooms (common practice).
+CARE_FROM_UV = 50 * MICRO
+CARE = (
+    "Such a voltage can kill: it was only weighed what is written down; put only parts made for it across the mains; "
+    "local codes and licensed practice decide."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +58,7 @@ class RatingLine:
     """One line: what a part of it bears and is made for, as written; all that was weighed, the worst first.
 
     It counts unless it comes with an answer that is not chosen. `state` is too little, too tight, not known, fits, or
-    "not stated" where nobody has said what it bears.
+    "not stated" where nobody has said what it bears. `caution` is there where a voltage can kill.
     """
 
     assembly: str
@@ -71,6 +77,7 @@ class RatingLine:
     made_for: tuple[str, ...]
     weighed: tuple[Weighing, ...]
     note: str
+    caution: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +101,7 @@ class Ratings(Answer):
     SCHEMA: ClassVar[str] = "buildbook.ratings/1"
     rows: tuple[RatingLine, ...]
     boards: tuple[BoardRatings, ...]
+    remarks: tuple[str, ...]
 
 
 def ratings(
@@ -120,7 +128,7 @@ def ratings(
     rows.sort(key=lambda row: _STATES.index(row.state))
     said = ratings_said(rows, boards)
     sentence = f"{said[0].upper()}{said[1:]}" if said else _nothing(sum(rest.values()))
-    return Ratings(f"{sentence}.", tuple(rows), tuple(boards))
+    return Ratings(f"{sentence}.", tuple(rows), tuple(boards), (CARE,) * any(row.caution for row in rows))
 
 
 _STATES = (*(verdict.value for verdict in WORST), NOT_STATED)
@@ -214,6 +222,7 @@ def _line(
         made_for=tuple(show_bearing(what, micro) for what, micro in made_to.items()),
         weighed=told,
         note="; ".join(notes),
+        caution=CARE if any(one.micro >= CARE_FROM_UV and BORNE[one.what] == "V" for one in bears) else "",
     )
 
 

@@ -103,6 +103,8 @@ def ratings(
         answer = weighed(shop, build, assembly=assembly or None, everything=everything)
     rows = list(printed(answer.rows, answer.boards, everything=everything))
     show(answer, columns(rows), rows=rows, as_json=as_json)
+    if not as_json and answer.remarks:
+        say(" ".join(answer.remarks), apart=True)
 
 
 def bears(

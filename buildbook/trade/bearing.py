@@ -20,9 +20,10 @@ AFTER = {DC: " DC", AC: " AC", REVERSE: " reverse", AMPS: "", WATTS: ""}
 # What says which volts are meant; the longer words first.
 _SAID = (
     (REVERSE, re.compile(r"\b(reverse|inverse|piv|prv|vrrm)\b", re.IGNORECASE)),
-    (AC, re.compile(r"(?<=v)ac\b|\bac\b|\brms\b|r\.m\.s\.|(?<=v)\s*~", re.IGNORECASE)),
+    (AC, re.compile(r"(?<=v)ac\b|\bac\b|(?<=v)rms\b|\brms\b|r\.m\.s\.|(?<=v)\s*~", re.IGNORECASE)),
     (DC, re.compile(r"(?<=v)dc\b|\bdc\b", re.IGNORECASE)),
 )
+_PEAK_TO_PEAK = re.compile(r"pp\b|p-p\b", re.IGNORECASE)
 _LETTER = re.compile(r"[VAW]", re.IGNORECASE)
 # Classes of capacitors that stand across the mains, or from it to earth (IEC 60384-14, from memory).
 _FOR_MAINS = re.compile(r"\b[XY][1-4]\b", re.IGNORECASE)
@@ -53,7 +54,7 @@ def read_bearing(text: str, kind: str = "") -> Bearing:
     plain = clean(plain)
     letters = _LETTER.findall(plain)
     unit = letters[-1].upper() if letters else ""
-    if not unit or len(said) > 1 or (said and unit != "V"):
+    if not unit or len(said) > 1 or (said and unit != "V") or _PEAK_TO_PEAK.search(plain):
         mend = "Write it as 300V, 230V AC, 566V reverse, 0.2A or 0.3W."
         raise BadInput(f"{quote(text)} was not understood.", "It has to be volts, amps or watts, of one sort.", mend)
     what = {"A": AMPS, "W": WATTS}.get(unit) or (said or [REVERSE if kind == "diode" else DC])[0]

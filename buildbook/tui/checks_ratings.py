@@ -66,6 +66,7 @@ def line_lines(one: RatingLine) -> list[Line]:
     lines.append(Line(f"bears {', '.join(one.bears) or 'what is not stated'}"))
     lines.append(Line(f"{one.key} is made for {', '.join(one.made_for) or 'what is not stated'}"))
     lines += [Line(one.note, "quiet")] if one.note else []
+    lines += [Line(f"mind: {one.caution}", "warn")] if one.caution else []
     return [*lines, *DO]
 
 

@@ -118,7 +118,15 @@ def test_settings_are_listed_and_set(say: Say, shop: Workshop) -> None:
     assert told.splitlines()[0] == "10 settings: all are set."
     assert "12.50 EUR" in told
     rows = {row["key"]: row["value"] for row in json.loads(say("workshop", "settings", "--json").stdout)["rows"]}
-    assert rows == {"currency": "EUR", "labour_rate": "12500000"}
+    assert (rows["currency"], rows["labour_rate"]) == ("EUR", "12500000")
+
+
+def test_how_much_of_a_rating_is_used_is_a_setting(say: Say, shop: Workshop) -> None:
+    rows = {row["key"]: row for row in json.loads(say("workshop", "settings", "--json").stdout)["rows"]}
+    assert rows["derating_electrolytic"]["value"] == "80 %"
+    assert "aluminium" in rows["derating_electrolytic"]["meaning"]
+    assert "70 %" in say("workshop", "settings", "derating-electrolytic", "70").stdout
+    assert "at most 100 %" in say("workshop", "settings", "derating_resistor", "0", code=2).stderr
 
 
 def test_wrong_settings_are_told(say: Say, shop: Workshop) -> None:

@@ -109,7 +109,7 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "buildbook.offered/1": ("sentence", "key", "unit", "currency", "rows"),
     "buildbook.orders/1": ("sentence", "rows"),
     "buildbook.overview/1": ("sentence", "rows", "projects", "parts", "bins", "open_questions", "last_at", "last_done"),
-    "buildbook.ratings/1": ("sentence", "rows", "boards"),
+    "buildbook.ratings/1": ("sentence", "rows", "boards", "remarks"),
     "buildbook.settings/1": ("sentence", "rows"),
     "buildbook.sheet/1": ("sentence", "rows"),
     "buildbook.short/1": ("sentence", "scope", "rows"),

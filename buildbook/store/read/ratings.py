@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from buildbook.store.read.boards import PATH
 
-# Of these kinds every part bears something that is worth stating.
+# Of these kinds every part bears something that is worth stating, but for links of no ohms.
 KINDS = ("capacitor", "diode", "resistor")
 
 
@@ -56,7 +56,7 @@ def stated_lines(reads: sqlite3.Connection) -> list[LineRow]:
 # Indexes: line_of_assembly, the unique one of stress.
 UNSTATED = f"""{FIELDS}
       FROM json_each(?1) AS j CROSS JOIN line AS l ON l.assembly_id = j.value {JOINED}
-     WHERE l.fitted AND r.kind IN (SELECT value FROM json_each(?2))
+     WHERE l.fitted AND r.kind IN (SELECT value FROM json_each(?2)) AND coalesce(r.value_si, 1) <> 0
        AND NOT EXISTS (SELECT 1 FROM stress AS s WHERE s.line_id = l.id)
     {IN_ORDER}
 """
@@ -72,7 +72,8 @@ def unstated_lines(reads: sqlite3.Connection, assemblies: Collection[int]) -> li
 UNSTATED_COUNTS = """
     SELECT l.assembly_id, count(*)
       FROM part AS r JOIN line AS l ON l.part_id = r.id LEFT JOIN choice_option AS o ON o.id = l.option_id
-     WHERE r.kind IN (SELECT value FROM json_each(?)) AND l.fitted AND coalesce(o.chosen, 1)
+     WHERE r.kind IN (SELECT value FROM json_each(?)) AND coalesce(r.value_si, 1) <> 0
+       AND l.fitted AND coalesce(o.chosen, 1)
        AND NOT EXISTS (SELECT 1 FROM stress AS s WHERE s.line_id = l.id)
      GROUP BY l.assembly_id
 """
