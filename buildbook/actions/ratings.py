@@ -12,15 +12,16 @@ from buildbook.store.read.naming import LineNamed, find_line, find_part
 from buildbook.store.read.ratings import kind_of_line, kind_of_part, part_ratings, stresses
 from buildbook.store.tables import PartRating, Stress
 from buildbook.store.workshop import Workshop
-from buildbook.trade.bearing import Bearing, read_bearing, read_what, show_bearing
+from buildbook.trade.bearing import BORNE, Bearing, read_bearing, read_what, show_bearing
 from buildbook.trade.plain import quote
 
 
-def state_bears(shop: Workshop, line: str | int, bears: Sequence[str], *, note: str = "") -> str:
+def state_bears(shop: Workshop, line: str | int, bears: Sequence[str], *, note: str = "", only: bool = False) -> str:
     """Say what each part of a line bears in its place ("300V", "0.2A", "0.3W"), and return a sentence that says so.
 
-    What was said before of the same sort (DC volts, AC volts, reverse volts, amps, watts) is replaced; the rest stays.
-    Of a diode, volts are reverse volts. Raises BadInput for what is none of these, and for two of one sort.
+    What was said before of the same sort (DC volts, AC volts, reverse volts, amps, watts) is replaced; the rest stays,
+    unless this is to be the `only` thing that is said. Of a diode, volts are reverse volts. Raises BadInput for what is
+    none of these, and for two of one sort.
     """
     known = find_line(shop, line)
     kind, _ = kind_of_line(shop.reads, known.id)
@@ -32,6 +33,8 @@ def state_bears(shop: Workshop, line: str | int, bears: Sequence[str], *, note: 
         for one in found:
             row = seek(work, Stress, line_id=known.id, what=one.what)
             _write(work, row, Stress(line_id=known.id, what=one.what, micro=one.micro, note=remark))
+        for gone in BORNE.keys() - {one.what for one in found} if only else ():
+            _drop(work, seek(work, Stress, line_id=known.id, what=gone))
     return f"{name} bears {said}."
 
 

@@ -15,7 +15,7 @@ from buildbook.reckon.explode import Contains, Demand, explode, line_need
 from buildbook.store.journal import Work, action
 from buildbook.store.read import kitting
 from buildbook.store.read.naming import find_line, find_part
-from buildbook.store.tables import Line, Part, StepLine
+from buildbook.store.tables import Line, Part, StepLine, Stress
 from buildbook.store.workshop import Workshop
 from buildbook.trade.refdes import join_refs, read_refs
 
@@ -38,6 +38,7 @@ def split_line(shop: Workshop, line: str | int, some: str | int) -> int:
         fields = row.model_dump(exclude={"id"}) | {"qty": part.qty, "refs": join_refs(part.refs)}
         (number,) = work.insert_many(Line, [fields])
         _fit_with(work, number, known.id)
+        _bear_with(work, number, known.id)
         in_order = _in_order(work, row.assembly_id)
         in_order.remove(number)
         in_order.insert(in_order.index(known.id) + 1, number)
@@ -122,6 +123,7 @@ def join_lines(shop: Workshop, line: str | int, other: str | int) -> int:
         row.refs = join_refs([*read_refs(row.refs), *read_refs(gone.refs)])
         row.note = "\n".join(dict.fromkeys(note for note in (row.note, gone.note) if note))
         _fit_with(work, first.id, second.id)
+        _bear_with(work, first.id, second.id)
         cut_loose(work, OF_LINES, [second.id])
         remove(work, gone)
     return first.id
@@ -133,6 +135,18 @@ def _fit_with(work: Work, line: int, model: int) -> None:
         tie: work.exec(select(StepLine.step_id).where(col(StepLine.line_id) == tie)).all() for tie in (line, model)
     }
     work.insert_many(StepLine, [{"step_id": step, "line_id": line} for step in steps[model] if step not in steps[line]])
+
+
+def _bear_with(work: Work, line: int, model: int) -> None:
+    """The parts of one line bear what those of the other do too; of one sort, the larger counts."""
+    own = {row.what: row for row in work.exec(select(Stress).where(col(Stress.line_id) == line))}
+    for other in work.exec(select(Stress).where(col(Stress.line_id) == model)).all():
+        row = own.get(other.what)
+        if row is None:
+            work.add(Stress(line_id=line, what=other.what, micro=other.micro, note=other.note))
+        elif row.micro < other.micro:
+            row.micro, row.note = other.micro, other.note
+    work.flush()
 
 
 def _kind_of(row: Line) -> tuple[int, int, int | None, int, int]:

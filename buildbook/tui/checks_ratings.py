@@ -37,8 +37,8 @@ def line_row(one: RatingLine) -> Row:
     tone = TONES[one.state] if one.counts else "quiet"
     left_out = f" (with {one.option}, which is not chosen)" if not one.counts else ""
     full = Cell(f"{one.percent} %" if one.percent is not None else "", sort=one.percent)
-    cells = (Cell(one.state, tone), name_of(one), f"{one.value or one.key}: {one.said}{left_out}", full)
-    hay = " ".join((one.key, one.kind, one.option, one.note, "ratings"))
+    cells = (Cell(one.state, tone), place_of(name_of(one)), f"{one.value or one.key}: {one.said}{left_out}", full)
+    hay = " ".join((one.assembly, one.key, one.kind, one.option, one.note, "ratings"))
     return Row(f"rating {one.line}", cells, fold=tuple(line_lines(one)), about=one, hay=hay)
 
 
@@ -46,13 +46,14 @@ def board_row(one: BoardRatings) -> Row:
     """One board: the worst state among its lines, and how many are in each."""
     counts = (("too little", one.too_little), ("too tight", one.too_tight), ("not known", one.not_known))
     state = next((word for word, count in counts if count), "fits" if one.fits else "not stated")
-    cells = (
-        Cell(state, TONES[state]),
-        one.assembly,
-        f"{one.name or one.assembly}, parts against ratings: {one.said}",
-        "",
-    )
-    return Row(f"ratings {one.assembly}", cells, about=one, hay="ratings volts watts")
+    words = f"parts: {one.said}; {one.name or one.assembly}"
+    cells = (Cell(state, TONES[state]), place_of(one.assembly), words, "")
+    return Row(f"ratings {one.assembly}", cells, about=one, hay=f"{one.assembly} ratings")
+
+
+def place_of(name: str) -> str:
+    """Where it is, without its project."""
+    return name.partition("/")[2] or name
 
 
 def name_of(one: RatingLine) -> str:
@@ -141,7 +142,7 @@ async def state_of(desk: Desk, one: RatingLine) -> None:
     def act(shop: Workshop) -> str:
         from buildbook.actions import ratings
 
-        return ratings.state_bears(shop, one.line, typed.split(";"))
+        return ratings.state_bears(shop, one.line, typed.split(";"), only=True)
 
     await desk.act(act, said=lambda said: said)
 
@@ -155,6 +156,9 @@ async def rate(desk: Desk) -> None:
 async def rate_part(desk: Desk, part: str, initial: str = "") -> None:
     """Ask what a part is made for, and write it down."""
     typed = await desk.line(f"What is {part} made for? (450V; 275V AC; 1A; 0.5W)", initial=initial)
+    if typed == initial:
+        desk.say("It is left as it is.")
+        return
 
     def act(shop: Workshop) -> str:
         from buildbook.actions import ratings

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from buildbook.actions import lists, merging, ratings, stores, tree
+from buildbook.actions import lists, merging, ratings, splitting, stores, tree
 from buildbook.actions.workshop import Workshop, redo, set_setting, undo
 from buildbook.errors import BadInput
 from buildbook.store.checkup import check
@@ -19,12 +19,12 @@ Dump = Callable[[Workshop], dict[str, list[tuple[Any, ...]]]]
 
 def borne(shop: Workshop, line: str) -> list[tuple[str, int, str]]:
     """What a line bears, as it is kept."""
-    return [tuple(one) for one in stresses(shop.reads).get(find_line(shop, line).id, [])]
+    return [(one.what, one.micro, one.note) for one in stresses(shop.reads).get(find_line(shop, line).id, [])]
 
 
 def made(shop: Workshop, part: str) -> list[tuple[str, int, str]]:
     """What a part is made for, as it is kept."""
-    return [tuple(one) for one in part_ratings(shop.reads).get(find_part(shop, part).id, [])]
+    return [(one.what, one.micro, one.note) for one in part_ratings(shop.reads).get(find_part(shop, part).id, [])]
 
 
 def test_what_is_borne_is_kept_in_millionths(curlew: Workshop) -> None:
@@ -85,6 +85,7 @@ DEEDS: dict[str, Callable[[Workshop], object]] = {
     "setting": lambda shop: set_setting(shop, "derating_capacitor", "60 %"),
     "drop the line": lambda shop: lists.drop_line(shop, "IF/R1"),
     "drop the project": lambda shop: tree.drop_project(shop, "CURLEW"),
+    "split the line": lambda shop: splitting.split_line(shop, "IF/R1", "R3"),
     "merge the part": lambda shop: merging.merge(shop, "R-4K7", "R-4K7-CF"),
 }
 
@@ -115,3 +116,19 @@ def test_merged_parts_keep_what_they_are_made_for(curlew: Workshop) -> None:
     ratings.state_rated(curlew, "R-4K7-CF", ["0.5W"])
     merging.merge(curlew, "R-4K7", "R-4K7-CF")
     assert made(curlew, "R-4K7-CF") == [("dc volts", 350_000_000, ""), ("watts", 500_000, "")]
+
+
+def test_lines_that_are_split_bear_the_same_and_joined_ones_the_larger(curlew: Workshop) -> None:
+    ratings.state_bears(curlew, "IF/R1", ["12V"], note="cold")
+    splitting.split_line(curlew, "IF/R1", "R3")
+    assert borne(curlew, "IF/R3") == borne(curlew, "IF/R1") == [("dc volts", 12_000_000, "cold")]
+    ratings.state_bears(curlew, "IF/R3", ["15V", "1 mA"], note="hot")
+    splitting.join_lines(curlew, "IF/R1", "IF/R3")
+    assert borne(curlew, "IF/R3") == [("amps", 1000, "hot"), ("dc volts", 15_000_000, "hot")]
+    assert all(proof.holds for proof in check(curlew))
+
+
+def test_the_only_thing_that_is_said_takes_the_place_of_all(curlew: Workshop) -> None:
+    ratings.state_bears(curlew, "IF/C1", ["40V", "5 V AC"], note="cold")
+    ratings.state_bears(curlew, "IF/C1", ["30V"], only=True)
+    assert borne(curlew, "IF/C1") == [("dc volts", 30_000_000, "cold")]
