@@ -1,13 +1,13 @@
-"""How much of its rating a part is given to bear: common practice, which a workshop may set otherwise."""
+"""How much of its rating a part is given to bear: common practice, which a workshop may set otherwise.
+
+Its settings are known wherever a workshop is opened, so what reads figures is imported only where one is read.
+"""
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import NamedTuple
 
 from buildbook.errors import BadInput
-from buildbook.trade.amounts import quantity
-from buildbook.trade.marking import plain_digits
 from buildbook.trade.plain import clean, quote
 
 SETTING = "derating_"
@@ -56,6 +56,9 @@ def read_share(text: str) -> str:
     >>> read_share("70"), read_share(" 66,67% ")
     ('70 %', '66.67 %')
     """
+    from buildbook.trade.amounts import quantity
+    from buildbook.trade.marking import plain_digits
+
     percent = quantity(clean(text), "%")
     if not 0 < percent <= MOST_PERCENT:
         raise BadInput(f"{quote(text)} was not taken.", "A share is above 0 and at most 100 %.", "Give another.")
@@ -68,6 +71,10 @@ def show_share(share: float) -> str:
     >>> show_share(0.8), show_share(1 / 1.5)
     ('80 %', '66.66 %')
     """
+    from decimal import Decimal
+
+    from buildbook.trade.marking import plain_digits
+
     return f"{plain_digits(Decimal(int(round(share * 1e6) // 100)) / 100)} %"
 
 
@@ -77,6 +84,8 @@ def shares(kept: dict[str, str]) -> dict[str, float]:
     >>> shares({"derating_resistor": "60 %"})["resistor"], shares({})["capacitor"]
     (0.6, 0.7)
     """
+    from buildbook.trade.amounts import quantity
+
     found = {name: usual.share for name, usual in USUAL.items()}
     for name in found:
         if text := kept.get(f"{SETTING}{name}"):

@@ -49,6 +49,8 @@ def test_what_is_not_stated_is_counted_and_not_taken_for_nought(supply_board: Wo
     answer = weighed(supply_board)
     assert answer.sentence == "Of 3 lines, none says what its parts bear."
     assert [(one.not_stated, one.fits) for one in answer.boards] == [(3, 0)]
+    # A link of no ohms bears nothing worth stating.
+    assert [row.refs for row in weighed(supply_board, everything=True).rows] == ["C1", "R1", "C2", "D1, D2"]
     row = of(supply_board, "C1")
     assert (row.state, row.percent, row.said) == ("not stated", None, "what it bears is not stated")
     assert "ratings" not in all_checks(supply_board).sentence
