@@ -32,6 +32,7 @@ from buildbook.store.read import kitting
 from buildbook.store.read.naming import find_assembly, find_project
 from buildbook.store.tables import (
     Assembly,
+    Bank,
     Build,
     Choice,
     Contains,
@@ -266,5 +267,6 @@ def _drop_assemblies(work: Work, assemblies: Sequence[int]) -> None:
     cut_loose(work, OF_LINES, lines)
     cut_loose(work, OF_POINTS, points)
     cut_loose(work, ((Contains, "parent_id"), (Contains, "child_id"), (SupplyLoad, "assembly_id")), assemblies)
+    cut_loose(work, ((Bank, "assembly_id"),), assemblies)
     for model, numbers in ((TestPoint, points), (Line, lines), (Step, steps), (Assembly, assemblies)):
         take_away(work, model, numbers)

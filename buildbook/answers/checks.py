@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
+from buildbook.answers.discharge import BankRow, banks, banks_said
 from buildbook.answers.form import Answer, count_of, join_words
 from buildbook.answers.measuring import PointRow, points, sheets_said
 from buildbook.answers.ratings import BoardRatings, RatingLine, ratings, ratings_said
@@ -61,6 +62,7 @@ class Checks(Answer):
     supplies: tuple[SupplyLine, ...] = ()
     ratings: tuple[RatingLine, ...] = ()
     rated_boards: tuple[BoardRatings, ...] = ()
+    banks: tuple[BankRow, ...] = ()
 
 
 def checks(shop: Workshop, build: str | None = None) -> Checks:
@@ -86,13 +88,27 @@ def checks(shop: Workshop, build: str | None = None) -> Checks:
         if own is None or choice.project == own.project
     )
     sheets, faults = tuple(points(shop, build)), snags(shop, build).rows
-    budget = supplies(shop, build)
-    parts = ratings(shop, build)
-    borne = ratings_said(parts.rows, parts.boards)
-    said = [_questions_said(rows), supplies_said(budget), borne, sheets_said(sheets), snags_said(faults)]
+    budget, charged, parts = supplies(shop, build), banks(shop, build), ratings(shop, build)
+    said = [
+        _questions_said(rows),
+        supplies_said(budget),
+        banks_said(charged),
+        ratings_said(parts.rows, parts.boards),
+        sheets_said(sheets),
+        snags_said(faults),
+    ]
     sentence = "; ".join(filter(None, said)) or "no question has been asked yet"
-    said_first = f"{sentence[0].upper()}{sentence[1:]}."
-    return Checks(said_first, rows, sheets, faults, BEYOND, budget, parts.rows, parts.boards)
+    return Checks(
+        f"{sentence[0].upper()}{sentence[1:]}.",
+        rows,
+        sheets,
+        faults,
+        BEYOND,
+        supplies=budget,
+        ratings=parts.rows,
+        rated_boards=parts.boards,
+        banks=charged,
+    )
 
 
 def find_question(shop: Workshop, text: str) -> tuple[str, str]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 import typer
 
 from buildbook.cli import checks_make, checks_plot, checks_ratings, checks_sheets, checks_supply
+from buildbook.cli import checks_make, checks_plot, checks_safety, checks_sheets, checks_supply
 from buildbook.cli.frame import AsJson, BuildCode, ChoiceCode, Db, opened, place
 from buildbook.cli.show import Column, say, show, table
 from buildbook.errors import BadInput
@@ -21,6 +22,7 @@ checks_make.add_to(app)
 checks_supply.add_to(app)
 checks_plot.add_to(app)
 checks_ratings.add_to(app)
+checks_safety.add_to(app)
 Reason = Annotated[str, typer.Option(metavar="TEXT", show_default=False, help="Why.")]
 
 
@@ -68,6 +70,7 @@ def checks(ctx: typer.Context, *, build: BuildCode = None, db: Db = None, as_jso
     table(checks_supply.columns(supplies), supplies, heading="Supplies")
     borne = list(checks_ratings.printed(answer.ratings, answer.rated_boards))
     table(checks_ratings.columns(borne), borne, heading="Parts against their ratings")
+    table(checks_safety.columns(answer.banks), answer.banks, heading="Capacitors" if answer.banks else "")
     table(checks_sheets.columns(answer.points), answer.points, heading="Test sheets" if answer.points else "")
     still_open = [row for row in answer.snags if row.state == "open"]
     table(

@@ -62,6 +62,7 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "buildbook.board/1": ("sentence", "build", "code", "name", "kind", "count", "kit", "lines", "steps"),
     "buildbook.boards/1": ("sentence", "rows"),
     "buildbook.checks/1": ("sentence", "rows", "points", "snags", "beyond", "supplies", "ratings", "rated_boards"),
+    "buildbook.checks/1": ("sentence", "rows", "points", "snags", "beyond", "supplies", "banks"),
     "buildbook.checkup/1": ("sentence", "holds", "rows"),
     "buildbook.cost/1": (
         "sentence",
@@ -102,6 +103,7 @@ FIELDS: dict[str, tuple[str, ...]] = {
         "arrivals",
         "builds",
     ),
+    "buildbook.discharge/1": ("sentence", "rows", "caution"),
     "buildbook.episode/1": ("sentence", "build", "number", "title", "opened_at", "closed_at", "recap", "rows"),
     "buildbook.found/1": ("sentence", "rows"),
     "buildbook.log/1": ("sentence", "rows", "total", "open_episodes"),
