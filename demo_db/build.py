@@ -324,7 +324,7 @@ def progress(shop: Workshop, row: dict[str, str]) -> None:
             minutes = int(row["minutes"]) if row["minutes"] else None
             number, step = step_named(assembly, what)
             signed = "Looked at and measured: as drawn." if step.hold_point else None
-            bench.tick(shop, build_code, f"{assembly}/{number}", minutes=minutes, signed=signed)
+            bench.tick(shop, build_code, f"{assembly}/{number}", minutes=minutes, signed=signed, by="the builder")
         case "drop":
             bench.drop(shop, build_code, f"{assembly}/{step_named(assembly, what)[0]}")
         case "start":

@@ -7,15 +7,17 @@ from typing import NamedTuple
 
 from buildbook.actions.reading import read_count, read_text
 from buildbook.actions.rows import remove, seek
+from buildbook.actions.signing import confirms_of, keep_signer, signer
 from buildbook.errors import BadInput, Forbidden
 from buildbook.reckon.forgotten import Closed, closes_off
 from buildbook.reckon.forgotten_words import closed_said, first_told
-from buildbook.reckon.readiness import BEFORE, BEGUN, OUT, QUESTION, UNREAD, readiness
+from buildbook.reckon.readiness import BEFORE, BEGUN, NO_CHECK, OUT, QUESTION, UNREAD, readiness
 from buildbook.store.journal import Work, action
 from buildbook.store.read import kitting, order
 from buildbook.store.read.bench import waived
 from buildbook.store.read.naming import BuildNamed, StepNamed, find_build, find_step
 from buildbook.store.tables import StepRun
+from buildbook.trade.cautions import in_one_line
 from buildbook.store.workshop import Workshop
 from buildbook.trade.moments import told_by_clock
 from buildbook.trade.units import LONGEST_MIN
@@ -25,12 +27,12 @@ def start(shop: Workshop, build: str, step: str | int, *, anyway: bool = False) 
     """Take a step in hand, or go on with one that was put down, and return its name. Its clock runs from now on.
 
     Begun before what ought to come first, that is kept with it. Unless `anyway` says that this was read, raises
-    Forbidden for a hold point that is held, and for a one-way step that is held or would close off what ought to be
+    Forbidden for a hold point or the first power that is held, and for a one-way step that is held or would close off what ought to be
     done before it though nothing says so: what it would close off is listed, the most serious first.
     """
     for_build, known = _step_of(shop, build, step)
     against = _against(shop, for_build, known)
-    if not anyway and not against.in_hand and (known.one_way or known.hold_point):
+    if not anyway and not against.in_hand and (known.one_way or known.hold_point or against.power):
         _refuse_early(known, against)
     with action(shop, f"Start: {known.name}", build_id=for_build.id) as work:
         row = _run(work, for_build, known)
@@ -55,15 +57,26 @@ def pause(shop: Workshop, build: str, step: str | int) -> str:
     return known.name
 
 
-def tick(shop: Workshop, build: str, step: str | int, *, minutes: int | None = None, signed: str | None = None) -> str:
+def tick(
+    shop: Workshop,
+    build: str,
+    step: str | int,
+    *,
+    minutes: int | None = None,
+    signed: str | None = None,
+    by: str = "",
+) -> str:
     """Tick a step off as done, with the hands-on minutes it took if known, and return its name.
 
-    Minutes not given are those of its clock. At a hold point, `signed` says what was checked.
+    Minutes not given are those of its clock. At a hold point, `signed` says what was checked and `by` by whom; without a
+    name it is who signed last. Raises BadInput where nobody has signed yet.
     """
     took = None if minutes is None else read_count(minutes, "minutes", least=0, most=LONGEST_MIN)
     for_build, known = _step_of(shop, build, step)
-    words = None if signed is None else _signature(known, signed)
-    with action(shop, f"Done: {known.name}", build_id=for_build.id) as work:
+    words = None if signed is None else _signature(shop, known, signed)
+    name = "" if words is None else signer(shop, known.name, by)
+    signing = f", signed by {name}" if name else ""
+    with action(shop, f"Done: {known.name}{signing}", build_id=for_build.id) as work:
         row = _run(work, for_build, known)
         if row.state == "done" and took is None and words is None:
             raise Forbidden(f"{known.name} is done already for {for_build.code}.")
@@ -72,19 +85,25 @@ def tick(shop: Workshop, build: str, step: str | int, *, minutes: int | None = N
             row.state, row.finished_at = "done", work.at
         row.resumed_at = ""
         if words is not None:
-            row.signed_at, row.signed = work.at, words
+            row.signed_at, row.signed, row.signed_by = work.at, words, name
+            keep_signer(work, name)
     return known.name
 
 
-def sign(shop: Workshop, build: str, step: str | int, checked: str) -> str:
-    """Sign a hold point that is done, saying what was checked, and return its name; what follows is then free."""
+def sign(shop: Workshop, build: str, step: str | int, checked: str = "", *, by: str = "") -> str:
+    """Sign a hold point that is done: what was checked, and by whom. Returns its name; what follows is then free.
+
+    Where nothing is said, all that a signature there confirms was checked; without a name it is who signed last.
+    """
     for_build, known = _step_of(shop, build, step)
-    words = _signature(known, checked)
-    with action(shop, f"Sign: {known.name}", build_id=for_build.id) as work:
+    words = _signature(shop, known, checked)
+    name = signer(shop, known.name, by)
+    with action(shop, f"Sign: {known.name}, by {name}", build_id=for_build.id) as work:
         row = seek(work, StepRun, build_id=for_build.id, step_id=known.id)
         if row is None or row.state != "done":
             raise Forbidden(f"{known.name} was not signed.", "It is not done.", "Finish it first.")
-        row.signed_at, row.signed = work.at, words
+        row.signed_at, row.signed, row.signed_by = work.at, words, name
+        keep_signer(work, name)
     return known.name
 
 
@@ -93,7 +112,8 @@ class _Against(NamedTuple):
 
     `held` is what of the order of work, questions and readings holds it, `besides` that which is no step to be done
     before. `forgotten` are the steps that ought to come before a one-way step though nothing says so; `closed` says in
-    sentences all that it would close off, the most serious first.
+    sentences all that it would close off, the most serious first. `power`: it is the first power, and a safety check is
+    lacking.
     """
 
     held: list[str]
@@ -101,6 +121,7 @@ class _Against(NamedTuple):
     forgotten: list[str]
     closed: list[str]
     in_hand: bool
+    power: bool
 
 
 def _against(shop: Workshop, build: BuildNamed, step: StepNamed) -> _Against:
@@ -108,11 +129,14 @@ def _against(shop: Workshop, build: BuildNamed, step: StepNamed) -> _Against:
     tree = kitting.inside(shop.reads, build.assembly_id)
     units = shop.reads.execute("SELECT units FROM build WHERE id = ?", (build.id,)).fetchone()[0]
     holds = order.told_holds(found, build.id, units)
+    power = order.power_holds(found, tree, build.id).get(step.id, [])
+    holds.setdefault(step.id, []).extend(power)
     lists, runs = order.checklists(found, tree), order.runs_of(found, build.id)
     standing = readiness(lists, runs, found.before, holds, int(shop.clock().timestamp()) // 60)[step.id]
     names = {row.id: row.name for rows in found.lists.values() for row in rows}
     codes = {QUESTION: {row.choice: f"question {row.code}" for row in found.questions}}
     codes[UNREAD] = codes[OUT] = {row.point: f"reading {row.code}" for row in found.points}
+    codes[NO_CHECK] = {step.id: "no safety check stands before it"}
     called = [(reason.kind, codes.get(reason.kind, names)[reason.number]) for reason in standing.reasons]
     in_hand = order.in_hand(found, build.id)
     closed: tuple[Closed, ...] = ()
@@ -131,6 +155,7 @@ def _against(shop: Workshop, build: BuildNamed, step: StepNamed) -> _Against:
         forgotten=[names[one.step] for one in closed if one.why == "forgotten"],
         closed=first_told([closed_said(one, names[one.step]) for one in closed]),
         in_hand=step.id in in_hand,
+        power=bool(power),
     )
 
 
@@ -140,15 +165,16 @@ def _refuse_early(step: StepNamed, against: _Against) -> None:
         return
     what, mend = f"{step.name} was not begun.", "Do these first, or say that it is to be begun all the same"
     if not step.one_way:
-        raise Forbidden(what, f"It is a hold point, and it is held: {'; '.join(against.held)}.", f"{mend}.")
+        kind = "a hold point" if step.hold_point else "the first power"
+        raise Forbidden(what, f"It is {kind}, and it is held: {'; '.join(against.held)}.", f"{mend}.")
     said = [*against.closed, *(f"It is held by {name}." for name in against.besides)]
     raise Forbidden(what, "It cannot be undone.", "\n  ".join([f"{mend}, the most serious first:", *said]))
 
 
-def _signature(step: StepNamed, checked: str) -> str:
+def _signature(shop: Workshop, step: StepNamed, checked: str) -> str:
     if not step.hold_point:
         raise Forbidden(f"{step.name} was not signed.", "It is no hold point.", "Finish it as it is.")
-    words = read_text(checked, "signature")
+    words = read_text(checked, "signature") or in_one_line(confirms_of(shop, step.id))
     if not words:
         raise BadInput(f"{step.name} was not signed.", "Nothing says what was checked.", "Say it in a few words.")
     return words

@@ -13,6 +13,7 @@ from sqlmodel import col, select
 from buildbook.actions.reading import read_count, read_one_of, read_text
 from buildbook.actions.rows import OF_STEPS, change, cut_loose, numbers_of, remove, seek, the
 from buildbook.actions.seen import refuse_stale
+from buildbook.actions.signing import read_checks
 from buildbook.errors import BadInput, Forbidden
 from buildbook.reckon.explode import Contains as Link
 from buildbook.reckon.explode import loop_if_added
@@ -48,7 +49,8 @@ class NewStep:
 
     With only the likely minutes given, the least and the most are the same. `after` names steps by number, place
     or name; `questions` those of its project that hold it while they are open; `fits` designators or parts of its
-    assembly's list, which hold it until they are kitted.
+    assembly's list, which hold it until they are kitted. `checks` are what a signature at it confirms, one
+    on each line.
     """
 
     name: str
@@ -64,6 +66,7 @@ class NewStep:
     wait_kind: str = ""
     occupies: str = ""
     tools: str = ""
+    checks: str = ""
     after: tuple[After, ...] = ()
     questions: tuple[str, ...] = ()
     fits: tuple[str, ...] = ()
@@ -136,6 +139,7 @@ def _step_row(step: NewStep, assembly: int, position: int) -> dict[str, str | in
         "wait_kind": _wait_kind(step.wait_kind),
         "occupies": read_text(step.occupies, "place that it takes"),
         "tools": read_text(step.tools, "list of tools"),
+        "checks": read_checks(step.checks),
     }
 
 
@@ -216,6 +220,7 @@ def change_step(
     wait_kind: str | None = None,
     occupies: str | None = None,
     tools: str | None = None,
+    checks: str | None = None,
     after: Sequence[After] | None = None,
     expected: Mapping[str, Any] | None = None,
 ) -> int:
@@ -240,6 +245,7 @@ def change_step(
             wait_kind=None if wait_kind is None else _wait_kind(wait_kind),
             occupies=None if occupies is None else read_text(occupies, "place that it takes"),
             tools=None if tools is None else read_text(tools, "list of tools"),
+            checks=None if checks is None else read_checks(checks),
         )
         _refuse_disorder(row.name, row.low_min, row.likely_min, row.high_min)
         _refuse_disorder(row.name, 0, row.wait_low_min, row.wait_high_min)

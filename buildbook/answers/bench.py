@@ -24,6 +24,7 @@ from buildbook.store.read.bench import waits as rows_of_waits
 from buildbook.store.read.boards import AssemblyRow, assemblies
 from buildbook.store.read.order import Order
 from buildbook.store.read.standing import BuildRow, links
+from buildbook.trade.cautions import confirmed
 from buildbook.trade.moments import minutes_of, moment_of
 
 if TYPE_CHECKING:
@@ -37,7 +38,7 @@ class StepRow:
     """One step of a build. `state` is one of STATES; `held` says what holds it, or should have come before it.
 
     `held_by` is the same in the fewest words. `place` is how the step is named on the command line,
-    PROJECT/ASSEMBLY/PLACE. Minutes are whole; `minutes` is what it took so far, where that was kept, `running_since`
+    PROJECT/ASSEMBLY/PLACE. `confirms` is what a signature at a hold point confirms. Minutes are whole; `minutes` is what it took so far, where that was kept, `running_since`
     when its clock was started. `until` is when a wait may be ended, `best_at` when it is recommended to be ended.
     """
 
@@ -70,6 +71,8 @@ class StepRow:
     signed_at: str
     signed: str
     early: str
+    signed_by: str = ""
+    confirms: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,6 +155,8 @@ def standings(shop: Workshop, builds: Sequence[BuildRow], found: Order, now: int
         holds = part_reasons(found, own)
         for step, reasons in read.told_holds(found, build.id, build.units).items():
             holds.setdefault(step, []).extend(reasons)
+        for step, reasons in read.power_holds(found, [one.id for one in tree], build.id).items():
+            holds.setdefault(step, []).extend(reasons)
         lists = read.checklists(found, [one.id for one in tree])
         yield Made(build, tree, readiness(lists, read.runs_of(found, build.id), found.before, holds, now), own)
 
@@ -190,7 +195,7 @@ def _rows(one: Made, found: Order, now: int) -> Iterator[StepRow]:
         yield _row(one, home, place, step, found.runs.get((one.build.id, step.id), NOT_BEGUN), names)
 
 
-NOT_BEGUN = RunRow(0, 0, "", "", "", None, "", "", "", "")
+NOT_BEGUN = RunRow(0, 0, "", "", "", None, "", "", "", "", "")
 
 
 def _row(one: Made, home: AssemblyRow, place: int, step: Defined, run: RunRow, names: Names) -> StepRow:
@@ -226,6 +231,8 @@ def _row(one: Made, home: AssemblyRow, place: int, step: Defined, run: RunRow, n
         signed_at=run.signed_at,
         signed=run.signed,
         early=run.early,
+        signed_by=run.signed_by,
+        confirms=confirmed(step.checks, read.work_of(step.work, step.name)) if step.hold_point else (),
     )
 
 

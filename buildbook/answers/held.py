@@ -12,7 +12,9 @@ from buildbook.reckon.readiness import (
     BEFORE,
     BEGUN,
     HELD,
+    DONE,
     IN_HAND,
+    NO_CHECK,
     OUT,
     PARTS,
     QUESTION,
@@ -21,6 +23,7 @@ from buildbook.reckon.readiness import (
     UNREAD,
     UNSIGNED,
     WAIT,
+    WAITING,
     Reason,
     Standing,
 )
@@ -36,7 +39,7 @@ if TYPE_CHECKING:
 COUNTED = (
     ((BEFORE, BEGUN), "for an earlier step", "for earlier steps"),
     ((WAIT, TAKEN), "for a wait", "for waits"),
-    ((UNSIGNED,), "for a signature", "for signatures"),
+    ((UNSIGNED, NO_CHECK), "for a signature", "for signatures"),
     ((PARTS,), "for parts", "for parts"),
     ((QUESTION,), "for an open question", "for open questions"),
     ((UNREAD, OUT), "for a reading", "for readings"),
@@ -129,6 +132,9 @@ class Names(NamedTuple):
             said = f"reading {point} not taken" if reason.kind == UNREAD else f"reading {point} out of limits"
             how = "Take the reading" if reason.kind == UNREAD else "Cure it and read again"
             return Held(reason.kind, said, f"{how} at {point}.", "Checks", point, "")
+        if reason.kind == NO_CHECK:
+            what, release = "no safety check stands before it", "Put a hold point of safety checks before it, and sign it."
+            return Held(NO_CHECK, what, release, "Bench", f"{self.build} {number}", "")
         return self._step(reason)
 
     def _parts(self, line: Lacking) -> Held:
@@ -151,6 +157,8 @@ class Names(NamedTuple):
             release = f"Begin {place}."
         elif reason.kind == UNSIGNED:
             what, release = f"{step.name}, not signed", f"Sign what was checked at {place}."
+            if self.standing[reason.number].state not in (DONE, WAITING):
+                release = f"Finish {place}, and sign what was checked there."
         elif reason.kind == WAIT:
             what, release = f"{step.name}, until {until}", f"Leave it alone until {until}."
         elif reason.kind == TAKEN:

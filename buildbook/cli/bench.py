@@ -19,6 +19,9 @@ Step = Annotated[
     str,
     typer.Argument(metavar="STEP", show_default=False, help="Its place (CASE/3), number, or a piece of its name."),
 ]
+By = Annotated[
+    str, typer.Option("--by", metavar="NAME", show_default=False, help="Who signs; who signed last if left out.")
+]
 TONES = {"in hand": "good", "ready": "good", "held": "quiet", "done": "quiet", "dropped": "quiet"}
 
 
@@ -160,6 +163,7 @@ def finish(
     signed: Annotated[
         str, typer.Option(metavar="TEXT", show_default=False, help="What was checked, at a hold point: it signs it.")
     ] = "",
+    by: By = "",
     build: BuildCode = None,
     db: Db = None,
 ) -> None:
@@ -174,7 +178,7 @@ def finish(
 
     minutes = read_minutes(took) if took else None
     with opened(db) as shop:
-        name = actions.tick(shop, build_meant(shop, build), step, minutes=minutes, signed=signed or None)
+        name = actions.tick(shop, build_meant(shop, build), step, minutes=minutes, signed=signed or None, by=by)
     say(f"Done: {name}.")
 
 
@@ -196,22 +200,30 @@ def pause(step: Step, *, build: BuildCode = None, db: Db = None) -> None:
 @app.command()
 def sign(
     step: Step,
-    checked: Annotated[str, typer.Argument(metavar="CHECKED", show_default=False, help="What was checked.")],
+    checked: Annotated[
+        str,
+        typer.Argument(metavar="[CHECKED]", show_default=False, help="What was checked; else all that it confirms."),
+    ] = "",
     *,
+    by: By = "",
     build: BuildCode = None,
     db: Db = None,
 ) -> None:
-    """Sign a hold point that is done, saying what was checked; what follows is then free.
+    """Sign a hold point that is done: what was checked, and by whom; what follows is then free.
 
     \b
     Example:
-      buildbook bench sign CASE/3 "Bare metal over the whole washer" --build CURLEW
+      buildbook bench sign CASE/3 "Bare metal over the whole washer" --by "the builder" --build CURLEW
     """
     from buildbook.actions import bench as actions
+    from buildbook.answers.bench import bench as the_bench
 
     with opened(db) as shop:
-        name = actions.sign(shop, build_meant(shop, build), step, checked)
-    say(f"Signed: {name}.")
+        code = build_meant(shop, build)
+        name = actions.sign(shop, code, step, checked, by=by)
+        row = max(the_bench(shop, code).rows, key=lambda row: row.signed_at)
+    say(f"Signed by {row.signed_by}: {name}.")
+    say(f"It says what was checked, no more: {row.signed}.".replace("..", "."))
 
 
 @app.command()

@@ -131,6 +131,10 @@ def change(
         bool | None, typer.Option("--hold-point/--no-hold-point", help="Whether its check has to be signed.")
     ] = None,
     caution: Annotated[str | None, typer.Option("--caution", metavar="TEXT", help="What to mind.")] = None,
+    check: Annotated[
+        list[str] | None,
+        typer.Option("--check", metavar="TEXT", help="What its signature confirms; may be given again."),
+    ] = None,
     db: Db = None,
 ) -> None:
     """Change what is given of a step; what is not named stays as it is.
@@ -158,6 +162,7 @@ def change(
         "one_way": one_way,
         "hold_point": hold_point,
         "caution": caution,
+        "checks": "\n".join(check) if check else None,
     }
     given = {field: value for field, value in fields.items() if value is not None}
     if not given:

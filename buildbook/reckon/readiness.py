@@ -18,6 +18,7 @@ NOTHING = "nothing"
 BEFORE = "before"  # a step that must be done
 BEGUN = "begun"  # a step that must be begun
 UNSIGNED = "unsigned"  # a hold point that is done, and whose check is not signed
+NO_CHECK = "no check"  # it is the first power, and no safety check stands before it
 WAIT = "wait"  # a wait after a step is not over
 TAKEN = "taken"  # the place is taken by something that dries, cures, soaks, cools or charges
 PARTS = "parts"  # a line is not kitted
@@ -112,7 +113,8 @@ def readiness(
                 if taken:
                     named = {(reason.number, reason.until) for reason in held}
                     held += [one for one in in_the_way(step, taken) if (one.number, one.until) not in named]
-                held += holds.get(step.id, ())
+                met = {one.number for one in held if one.kind in (BEFORE, UNSIGNED)}
+                held += [one for one in holds.get(step.id, ()) if one.kind != UNSIGNED or one.number not in met]
                 state = IN_HAND if known else HELD if held else READY
                 known = found[step.id] = Standing(state, tuple(held))
             # Below a step that is not begun, another one adds nothing.

@@ -137,7 +137,7 @@ LATER: dict[str, tuple[Action, Action]] = {
     "give_back": (ACTIONS["kit_assembly"], lambda shop: kits.give_back(shop, "CURLEW")),
     "scrap_from_kit": (ACTIONS["kit_assembly"], lambda shop: kits.scrap_from_kit(shop, "CURLEW", 1, 2)),
     "pause": (ACTIONS["start"], lambda shop: bench.pause(shop, "CURLEW", 1)),
-    "sign": (done_at_a_hold_point, lambda shop: bench.sign(shop, "CURLEW", 1, "Bare metal.")),
+    "sign": (done_at_a_hold_point, lambda shop: bench.sign(shop, "CURLEW", 1, "Bare metal.", by="the builder")),
     "set_free": (ACTIONS["put_after"], lambda shop: network.set_free(shop, "IF/2", "IF/1")),
     "let_go_of_question": (
         ACTIONS["hold_for_question"],

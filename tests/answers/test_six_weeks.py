@@ -74,7 +74,7 @@ class Builder:
         assert name == step.name
         self.now += timedelta(minutes=max(step.likely_min, 1))
         signed = "Looked at, measured, as drawn." if step.hold_point else None
-        actions.tick(self.shop, BUILD, step.step, signed=signed)
+        actions.tick(self.shop, BUILD, step.step, signed=signed, by="the builder")
         self.done.append(step.name)
         self.when[step.name] = self.now
         after = next(row for row in self.look().rows if row.step == step.step)

@@ -26,12 +26,13 @@ class StepRow(NamedTuple):
     one_way: int
     hold_point: int
     caution: str
+    checks: str
 
 
 # Index: none, every step is wanted.
 STEPS = """
     SELECT id, assembly_id, name, work, low_min, likely_min, high_min, wait_low_min, wait_high_min, wait_kind,
-           occupies, tools, one_way, hold_point, caution
+           occupies, tools, one_way, hold_point, caution, checks
       FROM step ORDER BY assembly_id, position, id
 """
 
@@ -57,10 +58,12 @@ class RunRow(NamedTuple):
     signed_at: str
     signed: str
     early: str
+    signed_by: str
 
 
 RUNS = """
-    SELECT build_id, step_id, state, started_at, finished_at, minutes, resumed_at, signed_at, signed, early
+    SELECT build_id, step_id, state, started_at, finished_at, minutes, resumed_at, signed_at, signed, early,
+           signed_by
       FROM step_run
 """
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple, cast
 
+from buildbook.reckon import power
 from buildbook.reckon.forgotten import Worked
 from buildbook.reckon.network import Kind, Link
-from buildbook.reckon.readiness import BEHIND, IN_HAND, NOTHING, OUT, QUESTION, UNREAD, Need, Reason, Run, Step, by_step
+from buildbook.reckon.readiness import BEHIND, DONE, IN_HAND, NOTHING, OUT, QUESTION, UNREAD, Need, Reason, Run, Step, by_step
 from buildbook.store.read import bench as read
 from buildbook.trade.moments import minutes_of
 from buildbook.trade.workorder_words import named, work_guessed
@@ -84,6 +86,33 @@ def told_holds(found: Order, build: int, units: int) -> dict[int, list[Reason]]:
         elif row.out:
             holds.setdefault(step, []).append(Reason(OUT, point))
     return holds
+
+
+def power_holds(found: Order, assemblies: Iterable[int], build: int) -> dict[int, list[Reason]]:
+    """What of the safety checks holds the first power of a build."""
+    homes = list(assemblies)
+    steps = by_work(found, homes, build)
+    # Most builds have none of it: the order is not looked through for nothing.
+    return power.power_holds(steps, links(found, homes)) if any(one.work == power.POWER for one in steps) else {}
+
+
+def by_work(found: Order, assemblies: Iterable[int], build: int) -> list[power.Worked]:
+    """The steps of these assemblies by their kinds of work, and whether they are signed in a build."""
+    return [
+        power.Worked(row.id, work_of(row.work, row.name), bool(row.hold_point), _signed(found.runs.get((build, row.id))))
+        for home in assemblies
+        for row in found.lists.get(home, ())
+    ]
+
+
+def _signed(run: read.RunRow | None) -> bool:
+    return run is not None and run.state == DONE and bool(run.signed_at)
+
+
+@lru_cache(maxsize=20_000)
+def work_of(work: str, name: str) -> str:
+    """The kind of work of a step, guessed from its name where none is written down."""
+    return work.casefold() or work_guessed(name)
 
 
 def worked(found: Order, assemblies: Iterable[int]) -> list[Worked]:
