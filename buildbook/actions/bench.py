@@ -17,8 +17,8 @@ from buildbook.store.read import kitting, order
 from buildbook.store.read.bench import waived
 from buildbook.store.read.naming import BuildNamed, StepNamed, find_build, find_step
 from buildbook.store.tables import StepRun
-from buildbook.trade.cautions import in_one_line
 from buildbook.store.workshop import Workshop
+from buildbook.trade.cautions import in_one_line
 from buildbook.trade.moments import told_by_clock
 from buildbook.trade.units import LONGEST_MIN
 
@@ -27,8 +27,8 @@ def start(shop: Workshop, build: str, step: str | int, *, anyway: bool = False) 
     """Take a step in hand, or go on with one that was put down, and return its name. Its clock runs from now on.
 
     Begun before what ought to come first, that is kept with it. Unless `anyway` says that this was read, raises
-    Forbidden for a hold point or the first power that is held, and for a one-way step that is held or would close off what ought to be
-    done before it though nothing says so: what it would close off is listed, the most serious first.
+    Forbidden for a hold point or the first power that is held, and for a one-way step that is held or would close off
+    what ought to be done before it though nothing says so: what it would close off is listed, the most serious first.
     """
     for_build, known = _step_of(shop, build, step)
     against = _against(shop, for_build, known)
@@ -68,8 +68,8 @@ def tick(
 ) -> str:
     """Tick a step off as done, with the hands-on minutes it took if known, and return its name.
 
-    Minutes not given are those of its clock. At a hold point, `signed` says what was checked and `by` by whom; without a
-    name it is who signed last. Raises BadInput where nobody has signed yet.
+    Minutes not given are those of its clock. At a hold point, `signed` says what was checked and `by` by whom; without
+    a name it is who signed last. Raises BadInput where nobody has signed yet.
     """
     took = None if minutes is None else read_count(minutes, "minutes", least=0, most=LONGEST_MIN)
     for_build, known = _step_of(shop, build, step)

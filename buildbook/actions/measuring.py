@@ -22,6 +22,7 @@ from buildbook.store.workshop import Workshop
 from buildbook.trade.amounts import read_unit, unit_in
 from buildbook.trade.limits import Limits, read_limits, read_measured, say_measured, within, write_limits
 from buildbook.trade.plain import clean
+from buildbook.trade.standards import standard_named
 
 # What limits are called, in the singular, where they are not as they were seen.
 LIMITS = "set_of_limits"
@@ -31,7 +32,8 @@ LIMITS = "set_of_limits"
 class NewPoint:
     """A point to be written down; `limits` as the trade writes them ("13 to 15 V", "4k7 5%", "max 0.1 ohm").
 
-    Without a `unit`, the one that stands in the limits is meant.
+    Without a `unit`, the one that stands in the limits is meant. A `standard` of trade.standards gives limits where
+    none are typed.
     """
 
     code: str
@@ -40,6 +42,7 @@ class NewPoint:
     unit: str = ""
     condition: str = ""
     caution: str = ""
+    standard: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +78,10 @@ def add_points(shop: Workshop, assembly: str, points: Sequence[NewPoint]) -> lis
 
 def _point_row(point: NewPoint, assembly: int, position: int) -> TestPoint:
     code = read_code(point.code, "test point")
-    unit = _unit(point.unit, point.limits, code)
-    limits = read_limits(point.limits, unit)
+    standard = standard_named(point.standard) if clean(point.standard) else None
+    typed = point.limits if standard is None or clean(point.limits) else standard.limits
+    unit = _unit(point.unit, typed, code)
+    limits = read_limits(typed, unit)
     return TestPoint(
         assembly_id=assembly,
         position=position,
@@ -88,6 +93,7 @@ def _point_row(point: NewPoint, assembly: int, position: int) -> TestPoint:
         high=limits.high,
         condition=read_text(point.condition, "condition"),
         caution=read_text(point.caution, "caution"),
+        standard=standard.name if standard else "",
     )
 
 
@@ -108,6 +114,7 @@ def change_point(
     unit: str | None = None,
     condition: str | None = None,
     caution: str | None = None,
+    standard: str | None = None,
     expected: Mapping[str, Any] | None = None,
 ) -> str:
     """Change what is given of a point and return its full name; readings are held to the new limits from now on.
@@ -135,6 +142,8 @@ def change_point(
         for field, text in fields.items():
             if text is not None:
                 setattr(row, field, clean(text) if field == "name" else read_text(text, field))
+        if standard is not None:
+            row.standard = standard_named(standard).name if clean(standard) not in ("", "-") else ""
         now = row.code
     return f"{known.path.rpartition('/')[0]}/{now}"
 

@@ -49,4 +49,4 @@ CHECKS = "SELECT checks, work, name FROM step WHERE id = ?"
 def confirms_of(shop: Workshop, step: int) -> tuple[str, ...]:
     """What a signature at a step confirms: its own checks, else what is usual for its kind of work."""
     checks, work, name = shop.reads.execute(CHECKS, (step,)).fetchone()
-    return confirmed(checks, work or work_guessed(name))
+    return confirmed(checks, work or work_guessed(name), name)

@@ -38,8 +38,8 @@ class StepRow:
     """One step of a build. `state` is one of STATES; `held` says what holds it, or should have come before it.
 
     `held_by` is the same in the fewest words. `place` is how the step is named on the command line,
-    PROJECT/ASSEMBLY/PLACE. `confirms` is what a signature at a hold point confirms. Minutes are whole; `minutes` is what it took so far, where that was kept, `running_since`
-    when its clock was started. `until` is when a wait may be ended, `best_at` when it is recommended to be ended.
+    PROJECT/ASSEMBLY/PLACE. Minutes are whole; `minutes` is what it took so far, where that was kept, `running_since`
+    when its clock was started. `confirms` is what a signature at a hold point confirms. `until` is when a wait may be ended, `best_at` when it is recommended to be ended.
     """
 
     build: str
@@ -232,7 +232,7 @@ def _row(one: Made, home: AssemblyRow, place: int, step: Defined, run: RunRow, n
         signed=run.signed,
         early=run.early,
         signed_by=run.signed_by,
-        confirms=confirmed(step.checks, read.work_of(step.work, step.name)) if step.hold_point else (),
+        confirms=confirmed(step.checks, read.work_of(step.work, step.name), step.name) if step.hold_point else (),
     )
 
 

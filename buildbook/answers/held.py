@@ -11,8 +11,8 @@ from buildbook.answers.until import clock_time, day_said
 from buildbook.reckon.readiness import (
     BEFORE,
     BEGUN,
-    HELD,
     DONE,
+    HELD,
     IN_HAND,
     NO_CHECK,
     OUT,
@@ -133,7 +133,10 @@ class Names(NamedTuple):
             how = "Take the reading" if reason.kind == UNREAD else "Cure it and read again"
             return Held(reason.kind, said, f"{how} at {point}.", "Checks", point, "")
         if reason.kind == NO_CHECK:
-            what, release = "no safety check stands before it", "Put a hold point of safety checks before it, and sign it."
+            what, release = (
+                "no safety check stands before it",
+                "Put a hold point of safety checks before it, and sign it.",
+            )
             return Held(NO_CHECK, what, release, "Bench", f"{self.build} {number}", "")
         return self._step(reason)
 

@@ -22,6 +22,7 @@ from buildbook.store.read.naming import find_assembly
 from buildbook.store.read.naming import find_build as build_named
 from buildbook.store.read.standing import BuildRow, builds, links
 from buildbook.trade.limits import Limits, off_by, read_measured, say_measured, within, write_limits
+from buildbook.trade.standards import source_of
 
 if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
@@ -36,7 +37,8 @@ class PointRow:
     `point` is how it is named on the command line. Amounts are in SI units, `limits` says them in words. `state` is
     "to read", "within" or "out" of the limits, or "read" where there are none; `said` is the reading in words, `off`
     by how much it is above (or, less than nothing, below) the limits. `reading` is its number, 0 for none, `times` how
-    often it was taken. `held` names the steps that wait for it.
+    often it was taken. `standard` is what asks for it, if one is named, and `source` where that stands.
+    `held` names the steps that wait for it.
     """
 
     build: str
@@ -63,6 +65,8 @@ class PointRow:
     note: str
     times: int
     held: tuple[str, ...]
+    standard: str = ""
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,6 +164,8 @@ def _point_row(
         note=last.note if last else "",
         times=last.times if last else 0,
         held=held,
+        standard=point.standard,
+        source=source_of(point.standard),
     )
 
 

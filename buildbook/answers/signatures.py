@@ -63,4 +63,3 @@ def signature_said(by: str, checked: str) -> str:
     ('Looked at.', 'by K. Lund: Looked at.')
     """
     return f"by {by}: {checked}" if by else checked
-

@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING, ClassVar, NamedTuple
 from buildbook.answers.bench import StepRow, bench
 from buildbook.answers.form import Answer, count_of
 from buildbook.answers.held import Held
+from buildbook.answers.signatures import HoldPointRow, checks_before_step, hold_points
 from buildbook.answers.standing import builds_that_count, find_build
 from buildbook.errors import BadInput
 from buildbook.reckon.forgotten import closes_off
 from buildbook.reckon.forgotten_words import closed_said, first_told
+from buildbook.reckon.power import POWER
 from buildbook.reckon.readiness import BEFORE, BEGUN, HELD, UNSIGNED
 from buildbook.store.read import order as read
 from buildbook.store.read.bench import waived
@@ -57,7 +59,10 @@ class ClosedRow:
 
 @dataclass(frozen=True, slots=True)
 class WhyStep(Answer):
-    """How one step of a build stands, term by term, and what it would close off, the most serious first."""
+    """How one step of a build stands, term by term, and what it would close off, the most serious first.
+
+    `hold_points` are the safety checks that come before a step of first power, else the step itself where it is one.
+    """
 
     SCHEMA: ClassVar[str] = "buildbook.why-step/1"
     build: str
@@ -70,6 +75,7 @@ class WhyStep(Answer):
     one_way: bool
     terms: tuple[Term, ...]
     closes_off: tuple[ClosedRow, ...]
+    hold_points: tuple[HoldPointRow, ...] = ()
 
 
 def why_step(shop: Workshop, build: str, step: str | int) -> WhyStep:
@@ -95,7 +101,16 @@ def why_step(shop: Workshop, build: str, step: str | int) -> WhyStep:
         one_way=row.one_way,
         terms=terms,
         closes_off=closed,
+        hold_points=_hold_points(shop, row, rows),
     )
+
+
+def _hold_points(shop: Workshop, row: StepRow, rows: Mapping[int, StepRow]) -> tuple[HoldPointRow, ...]:
+    named = find_build(builds_that_count(shop), row.build)
+    steps = [row.step]
+    if named and read.work_of(row.work, row.name) == POWER:
+        steps += checks_before_step(shop, named.id, named.assembly_id, row.step)
+    return hold_points(rows.values(), steps)
 
 
 def closing(shop: Workshop, build: str, step: int) -> tuple[ClosedRow, ...]:

@@ -200,6 +200,15 @@ def _tell_why(answer: WhyStep) -> None:
         ],
         answer.terms,
     )
+    table(
+        [
+            Column("hold point", lambda row: row.name, shrink=True),
+            Column("signed by", lambda row: row.signed_by if row.signed_at else "nobody yet"),
+            Column("when", lambda row: local_time(row.signed_at, day=True) if row.signed_at else ""),
+            Column("what was checked", lambda row: row.signed or f"to confirm: {'; '.join(row.confirms)}", shrink=True),
+        ],
+        answer.hold_points,
+    )
     if answer.closes_off:
         say("It cannot be undone, and would close off, the most serious first:", apart=True)
         for one in answer.closes_off:

@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from buildbook.cli.frame import AsJson, AssemblyCode, BuildCode, Db, opened
-from buildbook.cli.show import Column, filled, say, show
+from buildbook.cli.frame import AsJson, AssemblyCode, BuildCode, Db, build_meant, opened
+from buildbook.cli.show import Column, filled, local_time, print_json, say, show, table
 
 if TYPE_CHECKING:
     from buildbook.answers.discharge import BankRow
+    from buildbook.answers.safety import Safety
 
 TONES = {"bled": "good", "low": "good", "slow": "warn", "unknown": "warn", "no bleeder": "bad"}
 BankCode = Annotated[
@@ -32,6 +33,7 @@ Note = Annotated[str | None, typer.Option("--note", metavar="TEXT", show_default
 def add_to(app: typer.Typer) -> None:
     """Add these verbs to the place."""
     verbs = (
+        ("safety", safety),
         ("discharge", discharge),
         ("bank-new", new_bank),
         ("bank-change", change_bank),
@@ -84,6 +86,65 @@ def limit_said(row: BankRow) -> list[str]:
     """The published times beside that of the bank, each in a sentence with its source."""
     words = {True: "this takes longer", False: "this takes no longer", None: "not known here"}
     return [f"{one.what}: {one.seconds:g} s ({one.source}); {words[one.longer]}." for one in row.limits]
+
+
+def safety(*, build: BuildCode = None, db: Db = None, as_json: AsJson = False) -> None:
+    """What was checked, on one page: signatures, earth and insulation, charged capacitors, cautions.
+
+    \b
+    Example:
+      buildbook checks safety --build CURLEW
+    """
+    from buildbook.answers.safety import safety as the_safety
+
+    with opened(db) as shop:
+        answer = the_safety(shop, build_meant(shop, build))
+    if as_json:
+        print_json(answer)
+    else:
+        tell(answer)
+
+
+def tell(answer: Safety) -> None:
+    """The page."""
+    say(answer.sentence)
+    table(
+        [
+            Column("state", lambda row: row.state),
+            Column("first power", lambda row: row.name, shrink=True),
+            Column("held by", lambda row: ", ".join(row.held_by), shrink=True),
+        ],
+        answer.powers,
+        heading="First power" if answer.powers else "",
+    )
+    table(
+        [
+            Column("signed by", lambda row: row.signed_by or ("no name" if row.signed_at else "unsigned")),
+            Column("when", lambda row: local_time(row.signed_at, day=True) if row.signed_at else ""),
+            Column("hold point", lambda row: row.name, shrink=True),
+            Column("what was checked", lambda row: row.signed or f"to confirm: {'; '.join(row.confirms)}", shrink=True),
+        ],
+        answer.hold_points,
+        heading="Hold points" if answer.hold_points else "",
+    )
+    table(
+        [
+            Column(
+                "state", lambda row: row.state, tone=lambda row: {"within": "good", "out": "bad"}.get(row.state, "")
+            ),
+            Column("point", lambda row: row.point),
+            Column("measured", lambda row: row.name, shrink=True),
+            Column("limits", lambda row: row.limits),
+            Column("reading", lambda row: row.said),
+            Column("asked by", lambda row: row.source, shrink=True),
+        ],
+        answer.points,
+        heading="Earth and insulation" if answer.points else "",
+    )
+    table(columns(answer.banks), answer.banks, heading="Capacitors" if answer.banks else "")
+    say("Cautions", apart=True)
+    for text in answer.cautions:
+        say(f"  {text}")
 
 
 def new_bank(

@@ -22,7 +22,7 @@ Point = Annotated[
 ]
 Limits = Annotated[
     str,
-    typer.Argument(metavar="LIMITS", show_default=False, help="1.6-2.2 V, 4k7 5%, max 0.1 ohm, min 1 Mohm, 250 V."),
+    typer.Argument(metavar="[LIMITS]", show_default=False, help="1.6-2.2 V, 4k7 5%, max 0.1 ohm, min 1 Mohm, 250 V."),
 ]
 Named = Annotated[str | None, typer.Option("--name", metavar="TEXT", show_default=False, help="What is measured.")]
 InUnit = Annotated[str | None, typer.Option("--unit", metavar="UNIT", show_default=False, help="V, A, ohm, Hz ...")]
@@ -30,6 +30,10 @@ Condition = Annotated[
     str | None, typer.Option("--condition", metavar="TEXT", show_default=False, help="How it is measured.")
 ]
 Caution = Annotated[str | None, typer.Option("--caution", metavar="TEXT", show_default=False, help="What to mind.")]
+Asked = Annotated[
+    str | None,
+    typer.Option("--standard", metavar="NAME", show_default=False, help="What asks for it: protective earth."),
+]
 Step = Annotated[str, typer.Argument(metavar="STEP", show_default=False, help="Its place (CASE/3) or its name.")]
 Number = Annotated[
     int, typer.Option("--number", metavar="N", show_default=False, help="Which unit of the build, from 1.")
@@ -61,6 +65,7 @@ def columns(rows: Sequence[PointRow]) -> list[Column[PointRow]]:
         Column("unit", lambda row: str(row.unit_number) if row.units > 1 else "", right=True),
         Column("measured", lambda row: row.name, shrink=True),
         Column("limits", lambda row: row.limits),
+        Column("asked by", lambda row: row.source, shrink=True),
         Column("reading", lambda row: row.said),
         Column("when", lambda row: local_time(row.at, day=True)),
         Column("note", lambda row: row.note, shrink=True),
@@ -181,15 +186,16 @@ def asked(shop: Workshop, row: PointRow) -> bool:
 def new_point(
     assembly: AssemblyCode,
     code: Annotated[str, typer.Argument(metavar="CODE", show_default=False, help="A short code for it, such as VK1.")],
-    limits: Limits,
+    limits: Limits = "",
     *,
     name: Named = None,
     unit: InUnit = None,
     condition: Condition = None,
     caution: Caution = None,
+    standard: Asked = None,
     db: Db = None,
 ) -> None:
-    """Write a test point down, with its limits, at the end of the test sheet of an assembly.
+    """Write a test point down, with its limits or those of a standard, at the end of a test sheet.
 
     \b
     Example:
@@ -197,7 +203,7 @@ def new_point(
     """
     from buildbook.actions import measuring
 
-    point = measuring.NewPoint(code, name or "", limits, unit or "", condition or "", caution or "")
+    point = measuring.NewPoint(code, name or "", limits, unit or "", condition or "", caution or "", standard or "")
     with opened(db) as shop:
         path = measuring.add_point(shop, assembly, point)
     say(f"On the test sheet: {path}.")
@@ -212,6 +218,7 @@ def change_point(
     unit: InUnit = None,
     condition: Condition = None,
     caution: Caution = None,
+    standard: Asked = None,
     db: Db = None,
 ) -> None:
     """Change a test point; readings that were taken are held to the new limits.
@@ -224,7 +231,15 @@ def change_point(
 
     with opened(db) as shop:
         path = measuring.change_point(
-            shop, point, code=code, name=name, limits=limits, unit=unit, condition=condition, caution=caution
+            shop,
+            point,
+            code=code,
+            name=name,
+            limits=limits,
+            unit=unit,
+            condition=condition,
+            caution=caution,
+            standard=standard,
         )
     say(f"Changed: {path}.")
 

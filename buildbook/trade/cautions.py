@@ -28,14 +28,31 @@ CONFIRMS: Mapping[str, tuple[str, ...]] = MappingProxyType(_CONFIRMS)
 """What a signature confirms by kind of work; kinds for which nothing is usual are not there. Common practice."""
 
 
-def confirmed(checks: str, work: str) -> tuple[str, ...]:
+# Safety checks of one thing confirm that and no more: the words of their names, and what is confirmed.
+_BY_NAME = (
+    ("safety check", _CONFIRMS["safety checks"]),
+    ("protective earth", (_OFF, _EARTH)),
+    ("insulation", (_OFF, _INSULATION, "What the tester charged is discharged again.")),
+    ("ring out", (_OFF, "Every wire measured from end to end, and against its neighbours.")),
+    ("inspect", (_OFF, "Looked at in good light against the drawing: joints, polarity, distances.")),
+)
+
+
+def confirmed(checks: str, work: str, name: str = "") -> tuple[str, ...]:
     """What a signature confirms: the step's own checks, one a line, else what is usual for its kind of work.
+
+    Of safety checks the name of the step tells which are meant: none is confirmed that was not its work.
 
     >>> confirmed("Earth read\\nLid on", "safety checks"), confirmed("", "wire")
     (('Earth read', 'Lid on'), ('Every crimp pulled, every joint looked at.',))
     """
     own = tuple(line.strip() for line in checks.splitlines() if line.strip())
-    return own or CONFIRMS.get(work.casefold(), ())
+    if own:
+        return own
+    kind, said = work.casefold(), name.casefold()
+    if kind == "safety checks":
+        return next((lines for words, lines in _BY_NAME if words in said), ())
+    return CONFIRMS.get(kind, ())
 
 
 def in_one_line(confirms: tuple[str, ...]) -> str:

@@ -83,6 +83,16 @@ def standard_named(text: str) -> Standard:
     return found
 
 
+def source_of(name: str) -> str:
+    """Where a standard's limits stand, in brief; nothing for none, or one that is not known any more.
+
+    >>> source_of("insulation"), source_of("")
+    ('insulation, min 1 Mohm: common practice', '')
+    """
+    found = STANDARDS.get(fold(name))
+    return f"{found.name}, {found.limits}: {found.source}" if found else ""
+
+
 class Distance(NamedTuple):
     """A distance that a standard asks for: through what, in micrometres, with basic and with reinforced insulation."""
 

@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from buildbook.answers.bench import StepRow
 
 
+SIGN_ALL = "All of it was checked: sign"
+
+
 class Bench(Place):
     """The steps in hand and ready, then those that are held, then those behind us."""
 
@@ -80,7 +83,7 @@ async def begin(desk: Desk, row: StepRow) -> None:
     said = [line.text for line in warnings(row)] if row.state != "in hand" else []
     early = bool(row.held_by) and row.state != "in hand"
     closed = await closed_off(desk, row) if row.one_way and row.state != "in hand" else []
-    if closed or (early and (row.one_way or row.hold_point)):
+    if closed or (early and (row.one_way or row.hold_point or row.work == "first power")):
         against = reasons(row, closed)
         question = f"{row.name} {'is held' if early else 'would close something off'}. Begin it all the same?"
         await desk.confirm(question, [*against, *said], yes="Begin it all the same")
@@ -127,32 +130,56 @@ async def put_down(desk: Desk) -> None:
 
 
 async def sign(desk: Desk) -> None:
-    """Sign the hold point, saying what was checked."""
+    """Sign the hold point, saying what was checked, and by whom."""
     row = step_of(desk)
-    checked = await desk.line(f"What was checked at {row.name}? (it signs the hold point)")
+    checked = ""
+    if row.confirms:
+        await desk.confirm(f"A signature at {row.name} confirms:", row.confirms, yes=SIGN_ALL)
+    else:
+        checked = await desk.line(f"What was checked at {row.name}? (it signs the hold point)")
+    by = await who_signs(desk)
 
     def act(shop: Workshop) -> str:
         from buildbook.actions import bench
 
-        return bench.sign(shop, row.build, row.step, checked)
+        return bench.sign(shop, row.build, row.step, checked, by=by)
 
-    await desk.act(act, said=f"Signed: {row.name}.")
+    await desk.act(act, said=f"Signed by {by}: {row.name}.")
+
+
+async def who_signs(desk: Desk) -> str:
+    """Who signs; who signed last stands there already."""
+    from buildbook.answers.signatures import last_signer
+
+    return await desk.line("Who signs?", initial=await desk.read(last_signer))
 
 
 async def finish(desk: Desk, row: StepRow, minutes: int | None) -> None:
     """Tick a step off; at a hold point, what was checked may be signed at once."""
-    checked = ""
-    if row.hold_point:
-        checked = await desk.line(f"What was checked at {row.name}? (nothing: sign it later)", need=False)
+    checked = await checked_at(desk, row) if row.hold_point else ""
+    by = await who_signs(desk) if checked else ""
 
     def act(shop: Workshop) -> str:
         from buildbook.actions import bench
 
-        return bench.tick(shop, row.build, row.step, minutes=minutes, signed=checked or None)
+        return bench.tick(shop, row.build, row.step, minutes=minutes, signed=checked or None, by=by)
 
     await desk.act(act, said=f"Done: {row.name}.")
     if row.hold_point and not checked:
         desk.warn(f"Done: {row.name}. {HOLD_POINT}")
+
+
+async def checked_at(desk: Desk, row: StepRow) -> str:
+    """What was checked at a hold point that is finished; nothing where it is signed later."""
+    from buildbook.trade.cautions import in_one_line
+    from buildbook.tui.asking import Choose, Option
+
+    if not row.confirms:
+        return await desk.line(f"What was checked at {row.name}? (nothing: sign it later)", need=False)
+    # What nobody has looked at is never signed by one key too many: later stands first.
+    options = [Option("later", "Sign it later"), Option("sign", SIGN_ALL)]
+    found = await desk.open(Choose(f"Done: {row.name}. A signature confirms:", options, reasons=row.confirms))
+    return in_one_line(row.confirms) if found == "sign" else ""
 
 
 async def finish_timed(desk: Desk) -> None:
@@ -279,7 +306,7 @@ Bench.verbs = (
     Verb("space", "next", "start it, or finish it when it is in hand", go_on),
     Verb("t", "finish", "finish it, with the minutes that it took", finish_timed),
     Verb("z", "put down", "put it down for now, its clock stands still; or go on with it", put_down, foot=False),
-    Verb("w", "sign", "sign the hold point: say what was checked", sign, foot=False),
+    Verb("w", "sign", "sign the hold point: what was checked, and by whom", sign, foot=False),
     Verb("d", "leave out", "leave it out of this build", leave_out),
     Verb("o", "open again", "make it as if it had not been begun", reopen),
     Verb("h", "holder", "go to what holds it", to_holder, on_row=False, foot=False),

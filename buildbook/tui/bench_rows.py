@@ -106,6 +106,8 @@ def step_lines(row: StepRow) -> list[Line]:
     if not lines and row.state in ("ready", "in hand"):
         lines = [Line("Nothing stands against it.", "good")]
     lines += warnings(row)
+    if row.confirms and not row.signed_at:
+        lines += [Line("A signature here confirms:"), *(Line(f"- {one}") for one in row.confirms)]
     lines += [Line(said, "quiet") for said in (*definition(row), *history(row)) if said]
     return lines
 
@@ -128,6 +130,7 @@ def definition(row: StepRow) -> list[str]:
 
 def history(row: StepRow) -> list[str]:
     """How far it has got."""
+    from buildbook.answers.signatures import signature_said
     from buildbook.trade.units import show_minutes
 
     took = f", it took {show_minutes(row.minutes)}" if row.minutes is not None else ""
@@ -137,7 +140,7 @@ def history(row: StepRow) -> list[str]:
         f"{row.state if row.state == 'dropped' else 'done'} {moment(row.finished_at).strip()}{took}"
         if row.finished_at
         else "",
-        f"signed {moment(row.signed_at).strip()}: {row.signed}" if row.signed_at else "",
+        f"signed {moment(row.signed_at).strip()} {signature_said(row.signed_by, row.signed)}" if row.signed_at else "",
         f"better left alone until {clock(row.best_at)}" if row.best_at else "",
     ]
 

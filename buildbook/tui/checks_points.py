@@ -69,6 +69,7 @@ def place_of(one: PointRow) -> str:
 def point_lines(one: PointRow, history: Sequence[OldReading]) -> list[Line]:
     """What stands below a point: its limits, how and with what care it is read, its readings, the steps it holds."""
     lines = [Line(f"{one.name or one.code}, {one.limits or f'in {one.unit}, without limits'}")]
+    lines += [Line(f"asked by {one.source}", "quiet")] if one.source else []
     lines += [Line(f"condition: {one.condition}")] if one.condition else []
     lines += [Line(f"mind: {one.caution}", "warn")] if one.caution else []
     for at, old in enumerate(history):
@@ -177,6 +178,7 @@ async def snag_from(desk: Desk, one: PointRow, taken: Taken) -> None:
 def asked(one: PointRow) -> str:
     """How a reading is asked for: where, what, between what, and what to mind."""
     limits = f" ({one.limits})" if one.limits else ""
+    limits += f" (asked by {one.source})" if one.source else ""
     mind = " ".join(f"{text.rstrip('.')}." for text in (one.condition, one.caution) if text)
     named = f"{place_of(one)} {one.name}".strip()
     return f"{named}{limits}, in {one.unit}: {mind}".strip()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import pytest
 from hypothesis import given, settings
@@ -89,18 +90,19 @@ def test_a_stick_is_ten_kilohms_or_quick() -> None:
 
 @pytest.mark.parametrize("bad", [0.0, -1.0, math.inf, math.nan])
 def test_what_is_no_amount_is_refused_in_one_sentence(bad: float) -> None:
-    for act in (
-        lambda: seconds(bad, 1e-6, 100),
-        lambda: seconds(1e3, bad, 100),
-        lambda: seconds(1e3, 1e-6, bad),
-        lambda: seconds(1e3, 1e-6, 100, bad),
-        lambda: joules(bad, 100),
-        lambda: first_watts(bad, 100),
-        lambda: microcoulombs(1e-6, bad),
-        lambda: ohms_for(1e-6, 100, bad),
-    ):
+    asked: tuple[tuple[Callable[..., float], tuple[float, ...]], ...] = (
+        (seconds, (bad, 1e-6, 100)),
+        (seconds, (1e3, bad, 100)),
+        (seconds, (1e3, 1e-6, bad)),
+        (seconds, (1e3, 1e-6, 100, bad)),
+        (joules, (bad, 100)),
+        (first_watts, (bad, 100)),
+        (microcoulombs, (1e-6, bad)),
+        (ohms_for, (1e-6, 100, bad)),
+    )
+    for ask, figures in asked:
         with pytest.raises(BadInput) as error:
-            act()
+            ask(*figures)
         assert str(error.value).count(".") == 1
     with pytest.raises(BadInput, match="above the voltage to reach"):
         ohms_for(1e-6, 60, 1)

@@ -86,7 +86,11 @@ def test_an_unknown_standard_is_refused_with_those_there_are() -> None:
 
 
 def test_what_a_signature_confirms() -> None:
-    assert confirmed("", "Safety checks") == CONFIRMS["safety checks"]
+    assert confirmed("", "Safety checks", "Read and sign the safety checks") == CONFIRMS["safety checks"]
+    earth = " ".join(confirmed("", "safety checks", "Protective earth: inlet pin to every panel"))
+    assert "continuity" in earth
+    assert "Insulation" not in earth
+    assert confirmed("", "safety checks", "Look at it") == ()
     assert confirmed(" one \n\n two", "safety checks") == ("one", "two")
     assert confirmed("", "letter") == ()
     assert set(CONFIRMS) <= set(WORKS)

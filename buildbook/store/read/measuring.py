@@ -79,12 +79,13 @@ class PointRow(NamedTuple):
     high: float | None
     condition: str
     caution: str
+    standard: str
 
 
 # Index: the unique one of test_point.
 POINTS = f"""
     SELECT t.id, t.assembly_id, {PATH}, t.position, t.code, t.name, t.unit, t.nominal, t.low, t.high, t.condition,
-           t.caution
+           t.caution, t.standard
       FROM test_point AS t JOIN assembly AS a ON a.id = t.assembly_id JOIN project AS p ON p.id = a.project_id
      ORDER BY t.assembly_id, t.position, t.id
 """

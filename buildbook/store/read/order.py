@@ -11,7 +11,20 @@ from typing import NamedTuple, cast
 from buildbook.reckon import power
 from buildbook.reckon.forgotten import Worked
 from buildbook.reckon.network import Kind, Link
-from buildbook.reckon.readiness import BEHIND, DONE, IN_HAND, NOTHING, OUT, QUESTION, UNREAD, Need, Reason, Run, Step, by_step
+from buildbook.reckon.readiness import (
+    BEHIND,
+    DONE,
+    IN_HAND,
+    NOTHING,
+    OUT,
+    QUESTION,
+    UNREAD,
+    Need,
+    Reason,
+    Run,
+    Step,
+    by_step,
+)
 from buildbook.store.read import bench as read
 from buildbook.trade.moments import minutes_of
 from buildbook.trade.workorder_words import named, work_guessed
@@ -99,7 +112,9 @@ def power_holds(found: Order, assemblies: Iterable[int], build: int) -> dict[int
 def by_work(found: Order, assemblies: Iterable[int], build: int) -> list[power.Worked]:
     """The steps of these assemblies by their kinds of work, and whether they are signed in a build."""
     return [
-        power.Worked(row.id, work_of(row.work, row.name), bool(row.hold_point), _signed(found.runs.get((build, row.id))))
+        power.Worked(
+            row.id, work_of(row.work, row.name), bool(row.hold_point), _signed(found.runs.get((build, row.id)))
+        )
         for home in assemblies
         for row in found.lists.get(home, ())
     ]
