@@ -39,7 +39,8 @@ class StepRow:
 
     `held_by` is the same in the fewest words. `place` is how the step is named on the command line,
     PROJECT/ASSEMBLY/PLACE. Minutes are whole; `minutes` is what it took so far, where that was kept, `running_since`
-    when its clock was started. `confirms` is what a signature at a hold point confirms. `until` is when a wait may be ended, `best_at` when it is recommended to be ended.
+    when its clock was started. `confirms` is what a signature at a hold point confirms. `until` is when a wait may be
+    ended, `best_at` when it is recommended to be ended.
     """
 
     build: str

@@ -43,12 +43,12 @@ def test_banks_as_json(demo_said: Say) -> None:
 
 
 def test_a_signature_on_the_command_line(demo_said: Say) -> None:
-    place = "LINNET/MAINS/3"
+    place = "LINNET/MAINS/2"
     demo_said("bench", "finish", place, "--build", "LINNET")
     said = demo_said("bench", "sign", place, "--by", "K. Lund", "--build", "LINNET").stdout
     assert said.startswith("Signed by K. Lund: Inspect the Linnet mains board.")
     assert "It says what was checked, no more: Isolated: unplugged" in said
-    why = demo_said("bench", "why", "LINNET/7", "--build", "LINNET").stdout
+    why = demo_said("bench", "why", "First power of the Linnet", "--build", "LINNET").stdout
     assert "K. Lund" in why
     assert "nobody yet" in why
 
@@ -74,7 +74,7 @@ def test_a_point_takes_its_limits_from_a_standard(demo_said: Say) -> None:
 
 
 def test_what_a_signature_confirms_is_changed(demo_said: Say) -> None:
-    demo_said("bench", "change", "LINNET/MAINS/3", "--check", "Distances measured", "--check", "Cover on")
+    demo_said("bench", "change", "LINNET/MAINS/2", "--check", "Distances measured", "--check", "Cover on")
     rows = json.loads(demo_said("bench", "--json", "--build", "LINNET").stdout)["rows"]
-    row = next(row for row in rows if row["place"] == "LINNET/MAINS/3")
+    row = next(row for row in rows if row["place"] == "LINNET/MAINS/2")
     assert row["confirms"] == ["Distances measured", "Cover on"]
