@@ -83,7 +83,9 @@ def takes(row: StepRow) -> str:
 def remark(row: StepRow) -> str:
     """What holds a step, when it was done, and what is to be minded before it is begun."""
     if row.state in ("done", "dropped"):
-        return local_time(row.finished_at, day=True) + ("; not signed" if row.hold_point and not row.signed_at else "")
+        signed = f"; signed by {row.signed_by}" if row.signed_by else ""
+        unsigned = "; not signed" if row.hold_point and not row.signed_at else ""
+        return local_time(row.finished_at, day=True) + (unsigned or signed)
     if row.state == "in hand":
         since = [f"since {local_time(row.started_at)}"] if row.started_at else []
         since += [] if row.running_since else ["put down"]

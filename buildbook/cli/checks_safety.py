@@ -165,7 +165,7 @@ def new_bank(
 
     \b
     Example:
-      buildbook checks bank-new CURLEW/IF IFHT "250 V" "C4 C8 C9" --name "anode supply of the IF board"
+      buildbook checks bank-new CURLEW/MIX MIXHT "250 V" "C1" --name "anode supply of the mixer board"
     """
     from buildbook.actions import banks
 
