@@ -41,6 +41,8 @@ def start(shop: Workshop, build: str, step: str | int, *, anyway: bool = False) 
         if row.state != "in hand":
             row.state, row.finished_at, row.started_at = "in hand", "", work.at
             row.early = "; ".join([*against.held, *against.forgotten])
+            # What is worked on again has not been checked since.
+            row.signed_at = row.signed = row.signed_by = ""
         row.resumed_at = work.at
     return known.name
 

@@ -84,6 +84,14 @@ def test_first_power_is_held_until_the_check_is_signed(unit: Workshop) -> None:
     actions.start(unit, "LAMP", POWER)
 
 
+def test_a_check_that_is_begun_again_has_to_be_signed_again(unit: Workshop) -> None:
+    actions.tick(unit, "LAMP", EARTH, signed="0.04 ohm", by="K. Lund")
+    actions.start(unit, "LAMP", EARTH)
+    actions.tick(unit, "LAMP", EARTH)
+    assert (step(unit, EARTH).signed_at, step(unit, EARTH).signed_by) == ("", "")
+    assert f"{EARTH}, not signed" in step(unit, POWER).held_by
+
+
 def test_a_check_that_was_left_out_holds_it_still(unit: Workshop) -> None:
     actions.drop(unit, "LAMP", EARTH)
     actions.tick(unit, "LAMP", "Close the lid")
