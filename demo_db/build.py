@@ -9,7 +9,7 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from types import ModuleType
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from buildbook.actions import bench, boards, buying, checklists, checks, kits, log, measuring, snags, stores, supply
 from buildbook.answers.measuring import point_meant
@@ -67,13 +67,6 @@ def beside(name: str) -> ModuleType:
     spec = importlib.util.spec_from_file_location(f"buildbook_demo_{name}", HERE / f"{name}.py")
     if spec is None or spec.loader is None:
         raise ImportError(f"There is no {name}.py beside the demo's lists.")
-
-
-def beside(topic: str) -> Any:
-    """The module of a topic that lies beside this one; neither of them stands in a package."""
-    spec = importlib.util.spec_from_file_location(f"buildbook_demo_{topic}", HERE / f"{topic}.py")
-    assert spec, topic
-    assert spec.loader, topic
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
     return module

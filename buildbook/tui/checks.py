@@ -63,8 +63,7 @@ class Checks(Place):
         return kind_of(row).note_about(row)
 
 
-KINDS = (questions.KIND, supply.KIND, ratings.KIND, ratings.BOARD_KIND, points.KIND, snags.KIND)
-KINDS = (questions.KIND, supply.KIND, banks.KIND, points.KIND, snags.KIND)
+KINDS = (questions.KIND, supply.KIND, ratings.KIND, ratings.BOARD_KIND, banks.KIND, points.KIND, snags.KIND)
 
 
 def kind_of(row: Row | None) -> Kind:
