@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import func
 from sqlmodel import col, select
 
+from buildbook.actions.formulas import change_formula, read_point_formula
 from buildbook.actions.reading import read_code, read_count, read_text
 from buildbook.actions.rows import OF_POINTS, cut_loose, put, remove, seek, taken, the
 from buildbook.actions.seen import refuse_stale
@@ -33,7 +34,8 @@ class NewPoint:
     """A point to be written down; `limits` as the trade writes them ("13 to 15 V", "4k7 5%", "max 0.1 ohm").
 
     Without a `unit`, the one that stands in the limits is meant. A `standard` of trade.standards gives limits where
-    none are typed.
+    none are typed. A `formula` of parts, supplies and what it gives
+    ("HT * R2 / (R1 + R2) where HT = 250 V 5 %") stands in place of limits; `spread` is "worst", "rss" or nothing.
     """
 
     code: str
@@ -43,6 +45,8 @@ class NewPoint:
     condition: str = ""
     caution: str = ""
     standard: str = ""
+    formula: str = ""
+    spread: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +74,7 @@ def add_points(shop: Workshop, assembly: str, points: Sequence[NewPoint]) -> lis
         last = work.exec(select(func.max(TestPoint.position)).where(col(TestPoint.assembly_id) == home.id)).one() or 0
         for place, point in enumerate(points, last + 1):
             row = _point_row(point, home.id, place)
+            row.formula, row.spread = read_point_formula(shop, home.id, home.project_id, point)
             if seek(work, TestPoint, assembly_id=home.id, code=row.code):
                 raise taken("test point", f"{home.path}/{row.code}")
             put(work, row)
@@ -115,17 +120,20 @@ def change_point(
     condition: str | None = None,
     caution: str | None = None,
     standard: str | None = None,
+    formula: str | None = None,
+    spread: str | None = None,
     expected: Mapping[str, Any] | None = None,
 ) -> str:
     """Change what is given of a point and return its full name; readings are held to the new limits from now on.
 
-    In `expected`, `limits` are in words. Raises Forbidden when readings were taken in another unit.
+    New limits stand in place of a formula, and a formula in place of limits. In `expected`, `limits` are in words.
+    Raises Forbidden when readings were taken in another unit.
     """
     known = find_point(shop, point)
     fields = {"name": name, "condition": condition, "caution": caution}
     with action(shop, f"Change test point {known.path}") as work:
         row = the(work, TestPoint, known.id)
-        before = Limits(row.nominal, row.low, row.high)
+        before = Limits(*known.worked.limits) if known.worked else Limits(row.nominal, row.low, row.high)
         shown = {**row.model_dump(), LIMITS: write_limits(before, row.unit)}
         seen = {LIMITS if name == "limits" else name: value for name, value in (expected or {}).items()}
         refuse_stale(f"Test point {known.path}", shown, seen)
@@ -134,11 +142,13 @@ def change_point(
         new_unit = row.unit if unit is None else read_unit(unit)
         if new_unit != row.unit:
             _refuse_read(work, row.id or 0, known.path, "changed to another unit")
-            if limits is None and before != Limits():
+            if limits is None and before != Limits() and not row.formula:
                 raise BadInput(f"{known.path} was not changed.", "Its limits are in another unit.", "Give them anew.")
             row.unit = new_unit
         if limits is not None:
             row.nominal, row.low, row.high = read_limits(limits, new_unit)
+            row.formula, row.spread = "", ""
+        change_formula(work, shop, row, formula, spread)
         for field, text in fields.items():
             if text is not None:
                 setattr(row, field, clean(text) if field == "name" else read_text(text, field))

@@ -43,6 +43,7 @@ class NewSupply:
     factor: str = ""
     alike: int = 1
     note: str = ""
+    tolerance: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +79,7 @@ def add_supply(shop: Workshop, project: str, new: NewSupply) -> str:
     row.keep_free_bp = _percent(new.keep_free, 0)
     row.way, row.circuit, row.factor_ppm = way, fold(new.made) if way == "rectifier" else "", factor
     row.alike = read_count(new.alike, "windings alike", most=99)
+    row.tolerance_bp = _percent(new.tolerance, 0)
     if feeder:
         _refuse_feeder(f"{home.code}/{code}", kind, home.id, feeder)
         row.fed_by_id = feeder.id
@@ -98,6 +100,7 @@ def change_supply(
     keep_free: str | None = None,
     fed_by: str | None = None,
     factor: str | None = None,
+    tolerance: str | None = None,
 ) -> str:
     """Change what is given of a supply and return its full name; fed by "-" means by nothing.
 
@@ -117,6 +120,7 @@ def change_supply(
             name=None if name is None else clean(name),
             volts_uv=None if volts is None else _micro(volts, "V") or 0,
             keep_free_bp=None if keep_free is None else _percent(keep_free, 0),
+            tolerance_bp=None if tolerance is None else _percent(tolerance, 0),
         )
         if limit is not None:
             row.limit_micro = _limit(limit, known.kind)

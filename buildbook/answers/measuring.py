@@ -15,6 +15,7 @@ from buildbook.answers.standing import builds_that_count, find_build
 from buildbook.errors import BadInput
 from buildbook.store.read import measuring as stored
 from buildbook.store.read.boards import assemblies
+from buildbook.store.read.formulas import Worked
 from buildbook.store.read.kitting import inside
 from buildbook.store.read.measuring import PointRow as Defined
 from buildbook.store.read.measuring import ReadingRow
@@ -38,7 +39,7 @@ class PointRow:
     "to read", "within" or "out" of the limits, or "read" where there are none; `said` is the reading in words, `off`
     by how much it is above (or, less than nothing, below) the limits. `reading` is its number, 0 for none, `times` how
     often it was taken. `standard` is what asks for it, if one is named, and `source` where that stands.
-    `held` names the steps that wait for it.
+    `held` names the steps that wait for it; `worked` is the formula that gives its limits, if any.
     """
 
     build: str
@@ -67,6 +68,7 @@ class PointRow:
     held: tuple[str, ...]
     standard: str = ""
     source: str = ""
+    worked: Worked | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,6 +168,7 @@ def _point_row(
         held=held,
         standard=point.standard,
         source=source_of(point.standard),
+        worked=point.worked,
     )
 
 
@@ -194,7 +197,14 @@ def sheets_said(rows: Sequence[PointRow]) -> str:
         return ""
     read, out = sum(row.state != TO_READ for row in rows), sum(row.state == OUT for row in rows)
     said = f"{read} of {count_of(len(rows), 'point')} read"
-    return f"{said}, {out} out of limits" if out else said
+    said += f", {out} out of limits" if out else ""
+    lost = sum(bool(formula_fault(row.worked)) for row in rows)
+    return f"{said}, {count_of(lost, 'formula')} not worked out" if lost else said
+
+
+def formula_fault(worked: Worked | None) -> str:
+    """What stands in place of limits where a formula could not be worked out; nothing where it could."""
+    return "formula not worked out" if worked and worked.fault else ""
 
 
 def out_where(row: PointRow) -> str:

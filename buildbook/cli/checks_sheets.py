@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from buildbook.cli.checks_history import history
 from buildbook.cli.frame import AsJson, AssemblyCode, BuildCode, Db, complete_assemblies, opened
 from buildbook.cli.screen import at_terminal
 from buildbook.cli.show import Column, filled, harmless, local_time, print_json, say, show
@@ -34,6 +35,16 @@ Asked = Annotated[
     str | None,
     typer.Option("--standard", metavar="NAME", show_default=False, help="What asks for it: protective earth."),
 ]
+InFormula = Annotated[
+    str | None,
+    typer.Option(
+        "--formula", metavar="TEXT", show_default=False, help='Gives the limits: "HT*R2/(R1+R2) where HT = 250 V 5 %".'
+    ),
+]
+BySpread = Annotated[
+    str | None,
+    typer.Option("--spread", metavar="WORST|RSS", show_default=False, help="How the formula's limits stray."),
+]
 Step = Annotated[str, typer.Argument(metavar="STEP", show_default=False, help="Its place (CASE/3) or its name.")]
 Number = Annotated[
     int, typer.Option("--number", metavar="N", show_default=False, help="Which unit of the build, from 1.")
@@ -45,6 +56,7 @@ def add_to(app: typer.Typer) -> None:
     verbs = (
         ("sheet", sheet),
         ("read", read),
+        ("history", history),
         ("point-new", new_point),
         ("point-change", change_point),
         ("point-drop", drop_point),
@@ -64,7 +76,7 @@ def columns(rows: Sequence[PointRow]) -> list[Column[PointRow]]:
         Column("point", lambda row: row.point),
         Column("unit", lambda row: str(row.unit_number) if row.units > 1 else "", right=True),
         Column("measured", lambda row: row.name, shrink=True),
-        Column("limits", lambda row: row.limits),
+        Column("limits", lambda row: "formula not worked out" if row.worked and row.worked.fault else row.limits),
         Column("asked by", lambda row: row.source, shrink=True),
         Column("reading", lambda row: row.said),
         Column("when", lambda row: local_time(row.at, day=True)),
@@ -193,17 +205,23 @@ def new_point(
     condition: Condition = None,
     caution: Caution = None,
     standard: Asked = None,
+    formula: InFormula = None,
+    spread: BySpread = None,
     db: Db = None,
 ) -> None:
-    """Write a test point down, with its limits or those of a standard, at the end of a test sheet.
+    """Write a test point down, with its limits, those of a standard, or the formula that gives them.
+
+    A formula names parts of the board, supplies of the project, and what it gives itself behind "where".
 
     \b
     Example:
       buildbook checks point-new CURLEW/IF VG2 "80-95 V" --name "screen grid of the EF89"
+      buildbook checks point-new CURLEW/AUDIO VG1 --unit V --formula "R6 * IG where IG = 0.2 uA 50 %"
     """
     from buildbook.actions import measuring
 
-    point = measuring.NewPoint(code, name or "", limits, unit or "", condition or "", caution or "", standard or "")
+    told = [text or "" for text in (unit, condition, caution, standard, formula, spread)]
+    point = measuring.NewPoint(code, name or "", limits, *told)
     with opened(db) as shop:
         path = measuring.add_point(shop, assembly, point)
     say(f"On the test sheet: {path}.")
@@ -219,6 +237,8 @@ def change_point(
     condition: Condition = None,
     caution: Caution = None,
     standard: Asked = None,
+    formula: InFormula = None,
+    spread: BySpread = None,
     db: Db = None,
 ) -> None:
     """Change a test point; readings that were taken are held to the new limits.
@@ -240,6 +260,8 @@ def change_point(
             condition=condition,
             caution=caution,
             standard=standard,
+            formula=formula,
+            spread=spread,
         )
     say(f"Changed: {path}.")
 

@@ -28,6 +28,9 @@ Factor = Annotated[
     str | None,
     typer.Option(metavar="FACTOR", show_default=False, help="Winding over direct current, 1.8; or an efficiency, 85%."),
 ]
+Tolerance = Annotated[
+    str | None, typer.Option("--tolerance", metavar="PERCENT", show_default=False, help="Of its volts: 5%.")
+]
 Named = Annotated[str | None, typer.Option("--name", metavar="TEXT", show_default=False, help="What it is.")]
 Note = Annotated[str, typer.Option(metavar="TEXT", show_default=False, help="A remark on it.")]
 
@@ -122,6 +125,7 @@ def new_supply(
     factor: Factor = None,
     alike: Annotated[int, typer.Option(metavar="N", help="So many windings, or halves, carry this same load.")] = 1,
     note: Note = "",
+    tolerance: Tolerance = None,
     db: Db = None,
 ) -> None:
     """Write a supply down: a fuse, a core, a winding or a rail, with its limit and what feeds it.
@@ -137,7 +141,18 @@ def new_supply(
         raise BadInput(f"{code} was not written down.", "It does not say of which project.", "Write PROJECT/CODE.")
     feeder = "" if fed_by in (None, "-") else fed_by
     new = actions.NewSupply(
-        own, kind, name or "", volts or "", limit or "", keep_free or "", feeder or "", made, factor or "", alike, note
+        own,
+        kind,
+        name or "",
+        volts or "",
+        limit or "",
+        keep_free or "",
+        feeder or "",
+        made,
+        factor or "",
+        alike,
+        note,
+        tolerance or "",
     )
     with opened(db) as shop:
         path = actions.add_supply(shop, project, new)
@@ -153,6 +168,7 @@ def change_supply(
     keep_free: KeepFree = None,
     fed_by: FedBy = None,
     factor: Factor = None,
+    tolerance: Tolerance = None,
     db: Db = None,
 ) -> None:
     """Change the limit, the margin, the factor or the feeder of a supply.
@@ -165,7 +181,15 @@ def change_supply(
 
     with opened(db) as shop:
         path = actions.change_supply(
-            shop, supply, name=name, volts=volts, limit=limit, keep_free=keep_free, fed_by=fed_by, factor=factor
+            shop,
+            supply,
+            name=name,
+            volts=volts,
+            limit=limit,
+            keep_free=keep_free,
+            fed_by=fed_by,
+            factor=factor,
+            tolerance=tolerance,
         )
     say(f"Changed: {path}.")
 

@@ -80,20 +80,26 @@ def _worst(
     middle = {name: band.nominal for name, band in known.items()}
     if len(loose) > MOST_CORNERS:
         ends = [
-            {name: known[name].high if slope * way > 0 else known[name].low for name, slope in zip(loose, by, strict=True)}
+            {
+                name: known[name].high if slope * way > 0 else known[name].low
+                for name, slope in zip(loose, by, strict=True)
+            }
             for way in (-1, 1)
         ]
         low, high = (come_to(formula, middle | end) for end in ends)
         return low, high, f"{len(loose)} sizes stray: each was taken to the end to which its slope points."
     corners = [
-        dict(zip(loose, ends, strict=True)) for ends in product(*((known[name].low, known[name].high) for name in loose))
+        dict(zip(loose, ends, strict=True))
+        for ends in product(*((known[name].low, known[name].high) for name in loose))
     ]
     found = [(come_to(formula, middle | corner), at) for at, corner in enumerate(corners)]
     (low, first), (high, last) = min(found), max(found)
     enclosed = _enclosed(formula, known)
     if enclosed is None:
         return low, high, "Inside the tolerances it may divide by nothing, or go beyond all bounds."
-    if all(isclose(one, other, rel_tol=_NEAR, abs_tol=1e-300) for one, other in zip((low, high), enclosed, strict=True)):
+    if all(
+        isclose(one, other, rel_tol=_NEAR, abs_tol=1e-300) for one, other in zip((low, high), enclosed, strict=True)
+    ):
         return low, high, ""
     turning = _turning(formula, [middle, middle | corners[first], middle | corners[last]], loose)
     remark = f"It does not go one way only with {turning}: between the ends it may go further." if turning else ""
@@ -146,7 +152,7 @@ def _may_divide_by_nothing(name: str, taken: list[tuple[float, float]]) -> bool:
 
 
 def _span(function: Function, taken: list[tuple[float, float]]) -> tuple[float, float] | None:
-    """Between what one step of arithmetic lies; it is at its ends at those of what goes in, or where that is nothing."""
+    """Between what one step of arithmetic lies; at its ends where those of what goes in are, or nothing."""
     ends: Iterable[tuple[float, ...]]
     if function.name in ("par", "min", "max"):  # they rise with everything
         ends = zip(*taken, strict=True)

@@ -91,13 +91,19 @@ def test_nothing_inside_is_beyond_the_worst_case(text: str, sizes: list[float], 
     slack = 1e-9 * max(1, abs(found.nominal), abs(found.worst.high), abs(found.worst.low))
     levels = [0, 0.31, 0.5, 0.77, 1]
     tried = [
-        come_to(formula, {name: b.low + share * (b.high - b.low) for (name, b), share in zip(bands.items(), one, strict=True)})
+        come_to(
+            formula,
+            {name: b.low + share * (b.high - b.low) for (name, b), share in zip(bands.items(), one, strict=True)},
+        )
         for one in product(levels, repeat=3)
     ]
     if not found.remark:
         assert found.worst.low - slack <= min(tried)
         assert max(tried) <= found.worst.high + slack
-    corners = [come_to(formula, dict(zip("ABC", one, strict=True))) for one in product(*((b.low, b.high) for b in bands.values()))]
+    corners = [
+        come_to(formula, dict(zip("ABC", one, strict=True)))
+        for one in product(*((b.low, b.high) for b in bands.values()))
+    ]
     assert found.worst.low == pytest.approx(min(*corners, found.nominal), abs=slack)
     assert found.worst.high == pytest.approx(max(*corners, found.nominal), abs=slack)
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from typing import NamedTuple
 
 from buildbook.store.read.boards import PATH
+from buildbook.store.read.formulas import worked_out
 
 
 class StepRow(NamedTuple):
@@ -143,19 +145,22 @@ POINTS = f"""
     WITH last AS (
         SELECT build_id, point_id, unit_number, max(id) AS id FROM reading
          WHERE point_id IN (SELECT point_id FROM step_point) GROUP BY build_id, point_id, unit_number
-    )
+    ),
+    worked AS (SELECT value ->> 0 AS id, value ->> 1 AS low, value ->> 2 AS high FROM json_each(?))
     SELECT s.step_id, t.id, {PATH} || '/' || t.code, t.name, coalesce(r.build_id, 0), count(r.id),
-           coalesce(sum(r.value < t.low OR r.value > t.high), 0)
+           coalesce(sum(r.value < coalesce(t.low, w.low) OR r.value > coalesce(t.high, w.high)), 0)
       FROM step_point AS s JOIN test_point AS t ON t.id = s.point_id
       JOIN assembly AS a ON a.id = t.assembly_id JOIN project AS p ON p.id = a.project_id
       LEFT JOIN last ON last.point_id = t.id LEFT JOIN reading AS r ON r.id = last.id
+      LEFT JOIN worked AS w ON w.id = t.id
      GROUP BY s.step_id, t.id, r.build_id ORDER BY s.step_id, t.id
 """
 
 
 def points(reads: sqlite3.Connection) -> list[PointRow]:
     """The test points that hold steps, once for each build in which they were read, with build 0 where in none."""
-    return [PointRow._make(row) for row in reads.execute(POINTS)]
+    worked = [(number, *one.limits[1:]) for number, one in worked_out(reads).items()]
+    return [PointRow._make(row) for row in reads.execute(POINTS, (json.dumps(worked),))]
 
 
 WAIVED = "SELECT before_id, step_id FROM step_waived"

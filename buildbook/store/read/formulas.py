@@ -5,13 +5,13 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Mapping
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from buildbook.errors import BadInput
-from buildbook.reckon.formula import Formula, read_formula
-from buildbook.reckon.tolerance import Band, work_out
-from buildbook.trade.refdes import read_refs
-from buildbook.trade.strays import Sized, part_size, split_givens, supply_size
+
+if TYPE_CHECKING:
+    from buildbook.reckon.formula import Formula
+    from buildbook.trade.strays import Sized
 
 # Worked-out limits are given with so many figures, about what a meter shows.
 FIGURES = 5
@@ -76,11 +76,12 @@ def worked_out(reads: sqlite3.Connection) -> dict[int, Worked]:
         return {}
     parts, supplies = _parts(reads, {one.assembly for one in asked}), _supplies(reads)
     return {
-        one.id: work(one.formula, one.spread, parts.get(one.assembly, {}), supplies.get(one.project, {})) for one in asked
+        one.id: work(one.formula, one.spread, parts.get(one.assembly, {}), supplies.get(one.project, {}))
+        for one in asked
     }
 
 
-Sizes = Mapping[str, Sized | str]
+Sizes: TypeAlias = "Mapping[str, Sized | str]"
 
 
 def sizes_at(reads: sqlite3.Connection, assembly: int, project: int) -> tuple[Sizes, Sizes]:
@@ -90,6 +91,10 @@ def sizes_at(reads: sqlite3.Connection, assembly: int, project: int) -> tuple[Si
 
 def work(text: str, spread: str, parts: Sizes, supplies: Sizes) -> Worked:
     """Work one formula out; a given size comes before a part, a part before a supply."""
+    from buildbook.reckon.formula import read_formula
+    from buildbook.reckon.tolerance import Band, work_out
+    from buildbook.trade.strays import split_givens
+
     try:
         bare, givens = split_givens(text)
         formula = read_formula(bare)
@@ -99,8 +104,21 @@ def work(text: str, spread: str, parts: Sizes, supplies: Sizes) -> Worked:
         out = work_out(formula, {one.name: Band(one.nominal, one.low, one.high) for one in found})
     except BadInput as error:
         return Worked(text, spread, fault=error.why or error.what)
-    sizes = (out.nominal, out.worst.low, out.worst.high, out.rss.low, out.rss.high)
-    return Worked(text, spread, found, *(float(f"{size:.{FIGURES}g}") for size in sizes), remark=out.remark)
+    return Worked(
+        formula=text,
+        spread=spread,
+        terms=found,
+        nominal=_rounded(out.nominal),
+        worst_low=_rounded(out.worst.low),
+        worst_high=_rounded(out.worst.high),
+        rss_low=_rounded(out.rss.low),
+        rss_high=_rounded(out.rss.high),
+        remark=out.remark,
+    )
+
+
+def _rounded(size: float) -> float:
+    return float(f"{size:.{FIGURES}g}")
 
 
 def _terms(formula: Formula, givens: Sizes, parts: Sizes, supplies: Sizes) -> tuple[Term, ...] | str:
@@ -124,6 +142,9 @@ LINES = """
 
 
 def _parts(reads: sqlite3.Connection, assemblies: set[int]) -> dict[int, dict[str, Sized | str]]:
+    from buildbook.trade.refdes import read_refs
+    from buildbook.trade.strays import part_size
+
     found: dict[int, dict[str, Sized | str]] = {}
     for assembly, refs, kind, value, name, counts in reads.execute(LINES, (json.dumps(sorted(assemblies)),)):
         size = part_size(kind, value, name) if counts else "left out, or its question is open"
@@ -138,6 +159,8 @@ SUPPLIES = "SELECT project_id, code, volts_uv, tolerance_bp FROM supply"
 
 
 def _supplies(reads: sqlite3.Connection) -> dict[int, dict[str, Sized | str]]:
+    from buildbook.trade.strays import supply_size
+
     found: dict[int, dict[str, Sized | str]] = {}
     for project, code, volts, tolerance in reads.execute(SUPPLIES):
         found.setdefault(project, {})[code.upper()] = supply_size(volts, tolerance)

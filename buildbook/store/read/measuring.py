@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Collection, Iterable
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from buildbook.errors import BadInput
 from buildbook.store.read.boards import PATH
+from buildbook.store.read.formulas import Worked, worked_out
 from buildbook.store.read.naming import unclear, unknown
 from buildbook.trade.plain import fold, quote
 
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 
 
 class PointNamed(NamedTuple):
-    """A test point; `path` is its name: the assembly's, and its own code."""
+    """A test point; `path` is its name: the assembly's, and its own code. A formula, worked out, gives its limits."""
 
     id: int
     code: str
@@ -28,6 +29,7 @@ class PointNamed(NamedTuple):
     nominal: float | None
     low: float | None
     high: float | None
+    worked: Worked | None = None
 
 
 # Index: the unique one of test_point; points are few beside parts.
@@ -48,7 +50,7 @@ def seek_points(reads: sqlite3.Connection, text: str, among: Collection[int] = (
     wanted = fold(text)
     found = []
     for *row, full in reads.execute(BY_CODE, (wanted.rpartition("/")[2],)):
-        point = PointNamed._make(row)
+        point = PointNamed(*row)
         if any(f"/{fold(name)}".endswith(f"/{wanted}") for name in (point.path, full)):
             found.append(point)
     return [point for point in found if point.assembly_id in among] or found
@@ -61,7 +63,18 @@ def find_point(shop: Workshop, text: str, *, among: Collection[int] = ()) -> Poi
         raise unknown("test point", text, (path for (path,) in shop.reads.execute(POINT_PATHS)))
     if len(found) > 1:
         raise unclear("test point", text, [point.path for point in found])
-    return found[0]
+    return _limited(found[0], worked_out(shop.reads))
+
+
+_Point = TypeVar("_Point", "PointNamed", "PointRow")
+
+
+def _limited(point: _Point, worked: dict[int, Worked]) -> _Point:
+    """The point with the limits that its formula gives, where it has one."""
+    if point.id not in worked:
+        return point
+    nominal, low, high = worked[point.id].limits
+    return point._replace(nominal=nominal, low=low, high=high, worked=worked[point.id])
 
 
 class PointRow(NamedTuple):
@@ -80,6 +93,7 @@ class PointRow(NamedTuple):
     condition: str
     caution: str
     standard: str
+    worked: Worked | None = None
 
 
 # Index: the unique one of test_point.
@@ -94,8 +108,9 @@ POINTS = f"""
 def points(reads: sqlite3.Connection) -> dict[int, list[PointRow]]:
     """The test sheet of each assembly that has one."""
     found: dict[int, list[PointRow]] = {}
-    for row in map(PointRow._make, reads.execute(POINTS)):
-        found.setdefault(row.assembly, []).append(row)
+    worked = worked_out(reads)
+    for row in reads.execute(POINTS):
+        found.setdefault(row[1], []).append(_limited(PointRow(*row), worked))
     return found
 
 
@@ -140,6 +155,30 @@ def history(reads: sqlite3.Connection, point: int, build: int, unit_number: int)
     return [ReadingRow._make(row) for row in reads.execute(HISTORY, (point, build, unit_number))]
 
 
+# Index: ix_reading_point_id.
+EVERY = """
+    SELECT b.code, r.unit_number, r.at, r.text, r.value, r.note
+      FROM reading AS r JOIN build AS b ON b.id = r.build_id
+     WHERE r.point_id = ? ORDER BY r.id DESC
+"""
+
+
+class ReadAnywhere(NamedTuple):
+    """A reading of a point, whatever the build and the unit."""
+
+    build: str
+    unit_number: int
+    at: str
+    text: str
+    value: float
+    note: str
+
+
+def every_reading(reads: sqlite3.Connection, point: int) -> list[ReadAnywhere]:
+    """All readings of one point over all builds and units, the newest first."""
+    return [ReadAnywhere._make(row) for row in reads.execute(EVERY, (point,))]
+
+
 # Index: the unique one of step_point.
 WAITING = """
     SELECT h.point_id, s.name FROM step_point AS h JOIN step AS s ON s.id = h.step_id
@@ -176,13 +215,15 @@ class SnagRow(NamedTuple):
     high: float | None
     text: str
     value: float | None
+    point_id: int = 0
 
 
 # Indexes: the unique one of snag; primary keys of the rest.
 SNAGS = f"""
     SELECT s.id, s.build_id, b.code, s.number, s.title, s.state, s.opened_at, s.closed_at, s.cause,
            coalesce({PATH} || coalesce(', ' || w.name, ''), ''), s.reading_id,
-           coalesce(t.code, ''), coalesce(t.unit, ''), t.nominal, t.low, t.high, coalesce(r.text, ''), r.value
+           coalesce(t.code, ''), coalesce(t.unit, ''), t.nominal, t.low, t.high, coalesce(r.text, ''), r.value,
+           coalesce(t.id, 0)
       FROM snag AS s JOIN build AS b ON b.id = s.build_id
       LEFT JOIN reading AS r ON r.id = s.reading_id LEFT JOIN test_point AS t ON t.id = r.point_id
       LEFT JOIN step AS w ON w.id = s.step_id
@@ -194,7 +235,13 @@ SNAGS = f"""
 
 def snags(reads: sqlite3.Connection) -> list[SnagRow]:
     """Every snag, the open ones first, the newest of each kind first."""
-    return [SnagRow._make(row) for row in reads.execute(SNAGS)]
+    worked = worked_out(reads)
+    found = [SnagRow._make(row) for row in reads.execute(SNAGS)]
+    for place, row in enumerate(found):
+        if row.point_id in worked:
+            nominal, low, high = worked[row.point_id].limits
+            found[place] = row._replace(nominal=nominal, low=low, high=high)
+    return found
 
 
 class TryRow(NamedTuple):
