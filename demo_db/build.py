@@ -9,6 +9,7 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from types import ModuleType
+from typing import TYPE_CHECKING, Any, NamedTuple
 from typing import TYPE_CHECKING, NamedTuple
 
 from buildbook.actions import bench, boards, buying, checklists, checks, kits, log, measuring, snags, stores, supply
@@ -94,6 +95,7 @@ def define(shop: Workshop) -> None:
     define_supplies(shop)
     beside("bearing").define(shop)
     beside("safety").define(shop)
+    beside("formulas").define(shop)
     for row in rows_of("choices.csv"):
         if row["state"] == "shelved":
             checks.shelve(shop, row["project"], row["question"], row["reason"])

@@ -124,6 +124,8 @@ def split_givens(text: str) -> tuple[str, dict[str, Sized]]:
 
 
 def _given(name: str, text: str) -> Sized:
+    if not text:
+        raise _refused(f"The size of {name} is missing.")
     unit = unit_in(text)
     why = ""
     for meant in (unit,) if unit else ("Ω", "F"):
@@ -138,7 +140,7 @@ def _given(name: str, text: str) -> Sized:
             raise _refused(f"The size of {name} is open to one side.")
         nominal = (low + high) / 2 if limits.nominal is None else limits.nominal
         return Sized(_plain(nominal), low, high, f"given: {text}")
-    raise _refused(why or f"The size of {name} is missing.")
+    raise _refused(why)
 
 
 def _refused(why: str) -> BadInput:

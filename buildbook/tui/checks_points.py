@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import ComposeResult
@@ -12,6 +13,15 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from buildbook.tui.asking import ASKING_CSS, said
+from buildbook.tui.checks_formula import (
+    SIGN,
+    formula_in,
+    formula_lines,
+    formula_why,
+    history_lines,
+    limits_shown,
+    or_formula,
+)
 from buildbook.tui.checks_kind import Kind, tell
 from buildbook.tui.desk import Desk
 from buildbook.tui.question import Question
@@ -19,7 +29,7 @@ from buildbook.tui.rows import Cell, Line, Row
 from buildbook.tui.words import moment
 
 if TYPE_CHECKING:
-    from buildbook.actions.measuring import Taken
+    from buildbook.actions.measuring import NewPoint, Taken
     from buildbook.actions.workshop import Workshop
     from buildbook.answers.measuring import OldReading, PointRow
     from buildbook.tui.asking import Check
@@ -55,7 +65,7 @@ def point_row(one: PointRow, key: str, several: bool) -> Row:  # noqa: FBT001 (t
     read = one.said.removesuffix(", within limits")
     words = ": ".join(filter(None, (read, one.name or one.code)))
     where = f"{one.build} {place_of(one)}" if several else place_of(one)
-    cells = (Cell(one.state, TONES[one.state]), where, words, one.limits)
+    cells = (Cell(one.state, TONES[one.state]), where, words, limits_shown(one))
     hay = f"{one.point} {one.build} {one.condition} {one.note}"
     return Row(key, cells, about=one, hay=hay)
 
@@ -70,6 +80,7 @@ def point_lines(one: PointRow, history: Sequence[OldReading]) -> list[Line]:
     """What stands below a point: its limits, how and with what care it is read, its readings, the steps it holds."""
     lines = [Line(f"{one.name or one.code}, {one.limits or f'in {one.unit}, without limits'}")]
     lines += [Line(f"asked by {one.source}", "quiet")] if one.source else []
+    lines += formula_lines(one)
     lines += [Line(f"condition: {one.condition}")] if one.condition else []
     lines += [Line(f"mind: {one.caution}", "warn")] if one.caution else []
     for at, old in enumerate(history):
@@ -86,14 +97,14 @@ def point_why(row: Row) -> list[Line]:
     from buildbook.trade.amounts import show_amount
 
     if one.value is None:
-        return [Line("It has not been read yet.")]
+        return [*formula_why(one), Line("It has not been read yet.")]
     lines = [Line(f"read: {show_amount(one.value, one.unit)} (typed as {one.text})")]
     for word, limit in (("lower limit", one.low), ("upper limit", one.high)):
         if limit is not None:
             apart = show_amount(abs(float(f"{one.value - limit:.12g}")), one.unit)
             side = "above" if one.value > limit else "below"
             lines.append(Line(f"{word}: {show_amount(limit, one.unit)}; the reading is {apart} {side} it"))
-    return [*lines, Line(one.said)]
+    return [*lines, Line(one.said), *formula_why(one)]
 
 
 # --- readings --------------------------------------------------------------------------------------------------------
@@ -212,16 +223,37 @@ async def new_point(desk: Desk) -> None:
     code = await desk.line("A short code for it, such as VK1:", check=code_understood)
     name = await desk.line("What is measured there?")
     limits = await desk.line(
-        "Its limits, with the unit (1.6-2.2 V, 4k7 5%, max 0.1 ohm, min 1 Mohm, 250 V):", check=limits_check("")
+        "Its limits, with the unit (1.6-2.2 V, 4k7 5%, max 0.1 ohm, min 1 Mohm, 250 V), or = and a formula:",
+        check=or_formula(limits_check("")),
     )
+    new = measuring_point(code, name, limits)
+    if new.formula:
+        new = replace(
+            new, unit=await desk.line("In what is it measured (V, A, ohm, Hz, s ...)?", check=unit_understood)
+        )
 
     def act(shop: Workshop) -> str:
         from buildbook.actions import measuring
 
-        return measuring.add_point(shop, board, measuring.NewPoint(code, name, limits))
+        return measuring.add_point(shop, board, new)
 
     point = await desk.act(act, said=lambda path: f"On the test sheet: {path}.")
     desk.select(point)
+
+
+def measuring_point(code: str, name: str, limits: str) -> NewPoint:
+    """A new point with its limits, or with the formula that gives them."""
+    from buildbook.actions.measuring import NewPoint
+
+    formula = formula_in(limits)
+    return NewPoint(code, name, limits if formula is None else "", formula=formula or "")
+
+
+def unit_understood(text: str) -> str:
+    """The unit that is meant."""
+    from buildbook.trade.amounts import read_unit
+
+    return f"it is measured in {read_unit(text)}"
 
 
 def code_understood(text: str) -> str:
@@ -251,12 +283,17 @@ async def change_limits(desk: Desk) -> None:
     """Change the limits of a point; they must still be as they were seen."""
     one = cast("PointRow", desk.row.about)
     question = f"The limits of {place_of(one)}, {one.name or one.code}, in {one.unit}:"
-    limits = await desk.line(question, initial=one.limits, check=limits_check(one.unit), need=False)
+    initial = f"{SIGN} {one.worked.formula}" if one.worked else one.limits
+    limits = await desk.line(question, initial=initial, check=or_formula(limits_check(one.unit)), need=False)
+    formula = formula_in(limits)
 
     def act(shop: Workshop) -> str:
         from buildbook.actions import measuring
 
-        return measuring.change_point(shop, one.point, limits=limits, expected={"limits": one.limits})
+        seen = {"limits": one.limits}
+        if formula is None:
+            return measuring.change_point(shop, one.point, limits=limits, expected=seen)
+        return measuring.change_point(shop, one.point, formula=formula, expected=seen)
 
     await desk.act(act, said=lambda path: f"The limits of {path} are changed.")
 
@@ -278,7 +315,8 @@ def unfold_point(shop: Workshop, row: Row) -> Sequence[Line]:
     from buildbook.answers.measuring import history
 
     one = cast("PointRow", row.about)
-    return point_lines(one, history(shop, one))
+    lines = point_lines(one, history(shop, one))
+    return [*lines[: -len(DO)], *history_lines(shop, one), *DO]
 
 
 def about_board(row: Row) -> Mapping[str, str]:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from buildbook.trade.strays import Sized
 
 # Worked-out limits are given with so many figures, about what a meter shows.
-FIGURES = 5
+FIGURES = 4
 
 
 class Term(NamedTuple):
