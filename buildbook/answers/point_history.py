@@ -107,7 +107,8 @@ def history_said(one: PointHistory) -> str:
         parts.append(f"mean {_amount(one.mean, one.unit)}")
         if one.spread is not None:
             parts.append(f"spread {_amount(one.spread, one.unit, like=one.mean)}")
-            parts.append(f"{show_amount(one.lowest, one.unit)} to {show_amount(one.highest, one.unit)}")
+            ends = (show_amount(size, one.unit, like=one.mean) for size in (one.lowest, one.highest))
+            parts.append(" to ".join(ends))
     if one.margin is not None:
         parts.append(margin_said(one.margin))
     return ", ".join(parts)

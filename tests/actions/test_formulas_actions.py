@@ -33,9 +33,10 @@ def half(shop: Workshop) -> PointRow:
 def test_limits_follow_the_parts_and_the_supplies(divider: Workshop) -> None:
     assert measuring.add_point(divider, "IF", HALF) == "CURLEW/IF/HALF"
     row = half(divider)
-    # By hand: 9.5 * 0.95 / 2 and 10.5 * 1.05 / 2 of the whole, R1 straying the other way.
+    # By hand: R2 low and R1 high give 0.95 / 2 of 9.5 V; the other way round 1.05 / 2 of 10.5 V.
     assert (row.nominal, row.low, row.high) == (5, 4.513, 5.513)
-    assert (9.5 * 0.95 / 2, 10.5 * 1.05 / 2) == (pytest.approx(row.low, abs=1e-3), pytest.approx(row.high, abs=1e-3))
+    assert row.low == pytest.approx(9.5 * 0.95 / 2, abs=1e-3)
+    assert row.high == pytest.approx(10.5 * 1.05 / 2, abs=1e-3)
     supply.change_supply(divider, "HT", volts="20 V", tolerance="0 %")
     assert half(divider).nominal == 10
     stores.change_part(divider, "R-4K7", value="4k7 1%")
@@ -147,6 +148,14 @@ def test_it_is_undone_as_if_it_had_not_been(divider: Workshop, dump: Dump) -> No
     measuring.change_point(divider, "HALF", formula="HT", spread="rss")
     undo(divider)
     assert dump(divider) == between
+
+
+def test_a_formula_in_which_nothing_strays_gives_no_limits(divider: Workshop) -> None:
+    measuring.add_point(divider, "IF", NewPoint("P", unit="V", formula="2 * V where V = 3 V"))
+    row = point_meant(divider, "P")
+    assert (row.limits, row.nominal, row.low) == ("6 V", 6, None)
+    assert row.worked is not None
+    assert row.worked.remark == "Nothing in it strays, so that it gives no limits."
 
 
 def test_a_size_that_is_given_comes_before_a_part_and_a_part_before_a_supply(divider: Workshop) -> None:

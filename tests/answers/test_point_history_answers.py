@@ -19,7 +19,7 @@ def measured(shop: Workshop) -> Workshop:
     """An IF board in the Curlew and in a pair of it, with one point."""
     boards.new_project(shop, "CURLEW")
     boards.new_assembly(shop, "CURLEW", "IF", "IF board")
-    boards.new_build(shop, "CURLEW", "PAIR", units=2)
+    boards.new_build(shop, "PAIR", "CURLEW/CURLEW", 2)
     measuring.add_points(shop, "IF", [NewPoint("VK1", "cathode", "1.6-2.2 V"), NewPoint("INS", limits="min 1 Mohm")])
     return shop
 
@@ -37,7 +37,7 @@ def test_it_tells_of_all_builds_and_units(measured: Workshop) -> None:
         (build, unit, float(text)) for build, unit, text in reversed(readings)
     ]
     assert answer.sentence == (
-        "CURLEW/IF/VK1: 4 readings, mean 2.002 V, spread 0.2613 V, 1.7 V to 2.31 V, "
+        "CURLEW/IF/VK1: 4 readings, mean 2.002 V, spread 0.2621 V, 1.7 V to 2.31 V, "
         "worst 18.3 % of the window out of limits."
     )
     assert as_json(answer)["schema"] == "buildbook.point-history/1"

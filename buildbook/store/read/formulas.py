@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 # Worked-out limits are given with so many figures, about what a meter shows.
 FIGURES = 4
+NO_STRAY = "Nothing in it strays, so that it gives no limits."
 
 
 class Term(NamedTuple):
@@ -44,6 +45,8 @@ class Worked(NamedTuple):
     @property
     def limits(self) -> tuple[float | None, float | None, float | None]:
         """Nominal, lower and upper limit by the spread that was asked for; nothing where there is a fault."""
+        if self.worst_low == self.worst_high:
+            return self.nominal, None, None
         match self.spread:
             case "worst":
                 return self.nominal, self.worst_low, self.worst_high
@@ -113,7 +116,7 @@ def work(text: str, spread: str, parts: Sizes, supplies: Sizes) -> Worked:
         worst_high=_rounded(out.worst.high),
         rss_low=_rounded(out.rss.low),
         rss_high=_rounded(out.rss.high),
-        remark=out.remark,
+        remark=out.remark if any(one.low < one.high for one in found) else NO_STRAY,
     )
 
 
