@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from buildbook.actions import bench, boards, lists, measuring, stores, supply
+from buildbook.actions import bench, boards, checks, lists, measuring, stores, supply
 from buildbook.actions.measuring import NewPoint
 from buildbook.actions.workshop import Workshop, undo
 from buildbook.answers.bench import bench as steps_of
@@ -84,6 +84,18 @@ def test_a_part_that_is_not_there_yet_is_said_and_counted(divider: Workshop) -> 
     assert sheet(divider).sentence == "0 of 1 point read, 1 formula not worked out."
     measuring.read(divider, "CURLEW", "VK", "3")
     assert point_meant(divider, "VK").state == "read"
+
+
+def test_of_two_parts_in_one_place_the_one_that_is_chosen_counts(divider: Workshop) -> None:
+    for key, value, option in (("R-1K", "1k 1%", "RECT:VALVE"), ("R-2K", "2k 1%", "RECT:SILICON")):
+        stores.new_part(divider, key, kind="resistor", value=value)
+        lists.add_line(divider, "IF", key, refs="R8", option=option)
+    measuring.add_point(divider, "IF", NewPoint("P", unit="ohm", formula="R8"))
+    assert point_meant(divider, "P").nominal is None
+    for option, nominal in (("SILICON", 2000), ("VALVE", 1000)):
+        checks.settle(divider, "CURLEW", "RECT", option, "It is there.")
+        assert point_meant(divider, "P").nominal == nominal
+        undo(divider)
 
 
 def test_a_line_that_is_left_out_does_not_count(divider: Workshop) -> None:

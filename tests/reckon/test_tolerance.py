@@ -123,6 +123,11 @@ def test_where_the_corners_are_not_all_of_it_that_is_said(text: str, remark: str
     assert remark in found.remark if remark else found.remark == ""
 
 
+def test_what_is_meant_is_never_outside_the_worst_case() -> None:
+    found = out("(A - 10)^2 - 1", A=Band(10, 9, 11))
+    assert found.worst == pytest.approx((-1, -1, 0))
+
+
 def test_many_sizes_go_to_the_end_to_which_their_slope_points() -> None:
     bands = {f"R{at}": within(100 * at, 1) for at in range(1, 15)}
     found = work_out(read_formula("+".join(bands)), bands)
