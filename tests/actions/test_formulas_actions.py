@@ -86,6 +86,18 @@ def test_a_part_that_is_not_there_yet_is_said_and_counted(divider: Workshop) -> 
     assert point_meant(divider, "VK").state == "read"
 
 
+def test_a_step_stays_held_while_the_limits_are_not_known(divider: Workshop) -> None:
+    measuring.add_point(divider, "IF", NewPoint("VK", unit="V", formula="R9 * I where I = 1 mA"))
+    measuring.hold_step_by_point(divider, "IF/1", "VK")
+    measuring.read(divider, "CURLEW", "VK", "1")
+    step = next(row for row in steps_of(divider).rows if row.place == "CURLEW/IF/1")
+    assert [one.kind for one in step.held] == ["unread"]
+    stores.new_part(divider, "R-1K", kind="resistor", value="1k 1%")
+    lists.add_line(divider, "IF", "R-1K", refs="R9")
+    step = next(row for row in steps_of(divider).rows if row.place == "CURLEW/IF/1")
+    assert step.held == ()
+
+
 def test_of_two_parts_in_one_place_the_one_that_is_chosen_counts(divider: Workshop) -> None:
     for key, value, option in (("R-1K", "1k 1%", "RECT:VALVE"), ("R-2K", "2k 1%", "RECT:SILICON")):
         stores.new_part(divider, key, kind="resistor", value=value)

@@ -128,7 +128,7 @@ class PointRow(NamedTuple):
     """A test point that must be read, and within its limits, before a step; `code` names it with its assembly.
 
     `value` is the last one of each unit that was read, the worst of them where a build has several units: `out` counts
-    those outside the limits, `read` those read at all.
+    those outside the limits, `read` those read at all; of a formula that cannot be worked out, no reading counts.
     """
 
     step: int
@@ -146,8 +146,10 @@ POINTS = f"""
         SELECT build_id, point_id, unit_number, max(id) AS id FROM reading
          WHERE point_id IN (SELECT point_id FROM step_point) GROUP BY build_id, point_id, unit_number
     ),
-    worked AS (SELECT value ->> 0 AS id, value ->> 1 AS low, value ->> 2 AS high FROM json_each(?))
-    SELECT s.step_id, t.id, {PATH} || '/' || t.code, t.name, coalesce(r.build_id, 0), count(r.id),
+    worked AS (SELECT value ->> 0 AS id, value ->> 1 AS low, value ->> 2 AS high, value ->> 3 AS lost
+                 FROM json_each(?))
+    SELECT s.step_id, t.id, {PATH} || '/' || t.code, t.name, coalesce(r.build_id, 0),
+           count(CASE WHEN coalesce(w.lost, 0) = 0 THEN r.id END),
            coalesce(sum(r.value < coalesce(t.low, w.low) OR r.value > coalesce(t.high, w.high)), 0)
       FROM step_point AS s JOIN test_point AS t ON t.id = s.point_id
       JOIN assembly AS a ON a.id = t.assembly_id JOIN project AS p ON p.id = a.project_id
@@ -159,7 +161,7 @@ POINTS = f"""
 
 def points(reads: sqlite3.Connection) -> list[PointRow]:
     """The test points that hold steps, once for each build in which they were read, with build 0 where in none."""
-    worked = [(number, *one.limits[1:]) for number, one in worked_out(reads).items()]
+    worked = [(number, *one.limits[1:], int(bool(one.fault))) for number, one in worked_out(reads).items()]
     return [PointRow._make(row) for row in reads.execute(POINTS, (json.dumps(worked),))]
 
 
