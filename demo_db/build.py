@@ -9,7 +9,6 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from types import ModuleType
-from typing import TYPE_CHECKING, Any, NamedTuple
 from typing import TYPE_CHECKING, NamedTuple
 
 from buildbook.actions import bench, boards, buying, checklists, checks, kits, log, measuring, snags, stores, supply
