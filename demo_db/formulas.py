@@ -21,8 +21,8 @@ def define(shop: Workshop) -> None:
         rows = list(csv.DictReader(file))
     for row in rows:
         if row["unit"]:
-            told = [row[name] for name in ("unit", "condition", "caution", "formula", "spread")]
-            measuring.add_point(shop, row["assembly"], measuring.NewPoint(row["code"], row["measured"], "", *told))
+            told = {name: row[name] for name in ("unit", "condition", "caution", "formula", "spread")}
+            measuring.add_point(shop, row["assembly"], measuring.NewPoint(row["code"], row["measured"], "", **told))
         else:
             point = f"{row['assembly']}/{row['code']}"
             measuring.change_point(shop, point, formula=row["formula"], spread=row["spread"])
