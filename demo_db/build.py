@@ -95,6 +95,7 @@ def define(shop: Workshop) -> None:
     beside("bearing").define(shop)
     beside("safety").define(shop)
     beside("formulas").define(shop)
+    beside("switching").define(shop)
     for row in rows_of("choices.csv"):
         if row["state"] == "shelved":
             checks.shelve(shop, row["project"], row["question"], row["reason"])

@@ -9,7 +9,17 @@ from typing import Any, TypeAlias, TypeVar
 from buildbook.errors import BadInput, Forbidden
 from buildbook.store.journal import Work, table_of
 from buildbook.store.read import kitting
-from buildbook.store.tables import Row, StepLine, StepNeed, StepPoint, StepQuestion, StepWaived, Stress, SupplyLoad
+from buildbook.store.tables import (
+    ContactUse,
+    Row,
+    StepLine,
+    StepNeed,
+    StepPoint,
+    StepQuestion,
+    StepWaived,
+    Stress,
+    SupplyLoad,
+)
 
 Kept = TypeVar("Kept", bound=Row)
 Ties: TypeAlias = tuple[tuple[type[Row], str], ...]
@@ -62,7 +72,7 @@ def numbers_of(work: Work, model: type[Row], column: str, numbers: Iterable[int]
     return [row[0] for row in work.run(statement, (json.dumps(list(numbers)),))]
 
 
-# The rows that bind something to a step, a line, a question, a test point or a supply, and go with it.
+# The rows that bind something to a step, a line, a question, a test point, a supply or contacts, and go with it.
 OF_STEPS: Ties = (
     (StepNeed, "step_id"),
     (StepNeed, "needs_id"),
@@ -76,6 +86,7 @@ OF_LINES: Ties = ((StepLine, "line_id"), (Stress, "line_id"))
 OF_QUESTIONS: Ties = ((StepQuestion, "choice_id"),)
 OF_POINTS: Ties = ((StepPoint, "point_id"),)
 OF_SUPPLIES: Ties = ((SupplyLoad, "supply_id"),)
+OF_CONTACTS: Ties = ((ContactUse, "contacts_id"),)
 
 
 def cut_loose(work: Work, ties: Ties, numbers: Collection[int]) -> None:

@@ -12,6 +12,7 @@ from buildbook.actions.boards import last_place, refuse_loop, unit_of
 from buildbook.actions.counting import refuse_too_many
 from buildbook.actions.reading import read_code, read_count
 from buildbook.actions.rows import (
+    OF_CONTACTS,
     OF_LINES,
     OF_POINTS,
     OF_QUESTIONS,
@@ -35,6 +36,8 @@ from buildbook.store.tables import (
     Bank,
     Build,
     Choice,
+    Contacts,
+    ContactUse,
     Contains,
     Line,
     Option,
@@ -190,6 +193,9 @@ def drop_project(shop: Workshop, code: str) -> None:
         supplies = numbers_of(work, Supply, "project_id", [home.id])
         cut_loose(work, OF_SUPPLIES, supplies)
         take_away(work, Supply, supplies[::-1])
+        contacts = numbers_of(work, Contacts, "project_id", [home.id])
+        cut_loose(work, OF_CONTACTS, contacts)
+        take_away(work, Contacts, contacts)
         choices = numbers_of(work, Choice, "project_id", [home.id])
         cut_loose(work, (*OF_QUESTIONS, (Option, "choice_id")), choices)
         take_away(work, Choice, choices)
@@ -266,7 +272,7 @@ def _drop_assemblies(work: Work, assemblies: Sequence[int]) -> None:
     cut_loose(work, OF_STEPS, steps)
     cut_loose(work, OF_LINES, lines)
     cut_loose(work, OF_POINTS, points)
-    cut_loose(work, ((Contains, "parent_id"), (Contains, "child_id"), (SupplyLoad, "assembly_id")), assemblies)
-    cut_loose(work, ((Bank, "assembly_id"),), assemblies)
+    cut_loose(work, ((Contains, "parent_id"), (Contains, "child_id"), (Bank, "assembly_id")), assemblies)
+    cut_loose(work, ((SupplyLoad, "assembly_id"), (ContactUse, "assembly_id")), assemblies)
     for model, numbers in ((TestPoint, points), (Line, lines), (Step, steps), (Assembly, assemblies)):
         take_away(work, model, numbers)

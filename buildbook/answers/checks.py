@@ -1,7 +1,7 @@
 """Checks: is the design inside its limits, what is still to be decided, and does each board measure right?
 
-So far it knows the questions of the design, the supply budget, the test sheets and the snags; `BEYOND` says what is not
-kept yet.
+It knows the questions of the design, the supply budget, the contacts, the test sheets and the snags; `BEYOND` says what
+is not for it to say.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.answers.discharge import BankRow, banks, banks_said
+from buildbook.answers.contacts import ContactsLine, contact_sets, contacts_said
 from buildbook.answers.form import Answer, count_of, join_words
 from buildbook.answers.measuring import PointRow, points, sheets_said
 from buildbook.answers.ratings import BoardRatings, RatingLine, ratings, ratings_said
@@ -24,7 +25,7 @@ from buildbook.trade.plain import quote
 if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
 
-BEYOND = "Contact ratings are not kept yet: nothing is said of them."
+BEYOND = "It says what was weighed; whether a set may be switched on, local codes and licensed practice decide."
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +64,7 @@ class Checks(Answer):
     ratings: tuple[RatingLine, ...] = ()
     rated_boards: tuple[BoardRatings, ...] = ()
     banks: tuple[BankRow, ...] = ()
+    contacts: tuple[ContactsLine, ...] = ()
 
 
 def checks(shop: Workshop, build: str | None = None) -> Checks:
@@ -89,9 +91,11 @@ def checks(shop: Workshop, build: str | None = None) -> Checks:
     )
     sheets, faults = tuple(points(shop, build)), snags(shop, build).rows
     budget, charged, parts = supplies(shop, build), banks(shop, build), ratings(shop, build)
+    switched = contact_sets(shop, build)
     said = [
         _questions_said(rows),
         supplies_said(budget),
+        contacts_said(switched),
         banks_said(charged),
         ratings_said(parts.rows, parts.boards),
         sheets_said(sheets),
@@ -108,6 +112,7 @@ def checks(shop: Workshop, build: str | None = None) -> Checks:
         ratings=parts.rows,
         rated_boards=parts.boards,
         banks=charged,
+        contacts=switched,
     )
 
 

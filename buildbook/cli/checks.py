@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 import typer
 
 from buildbook.cli import checks_make, checks_plot, checks_ratings, checks_safety, checks_sheets, checks_supply
+from buildbook.cli import checks_contacts, checks_make, checks_sheets, checks_supply
 from buildbook.cli.frame import AsJson, BuildCode, ChoiceCode, Db, opened, place
 from buildbook.cli.show import Column, say, show, table
 from buildbook.errors import BadInput
@@ -22,6 +23,7 @@ checks_supply.add_to(app)
 checks_plot.add_to(app)
 checks_ratings.add_to(app)
 checks_safety.add_to(app)
+checks_contacts.add_to(app)
 Reason = Annotated[str, typer.Option(metavar="TEXT", show_default=False, help="Why.")]
 
 
@@ -70,6 +72,8 @@ def checks(ctx: typer.Context, *, build: BuildCode = None, db: Db = None, as_jso
     borne = list(checks_ratings.printed(answer.ratings, answer.rated_boards))
     table(checks_ratings.columns(borne), borne, heading="Parts against their ratings")
     table(checks_safety.columns(answer.banks), answer.banks, heading="Capacitors" if answer.banks else "")
+    sets = list(checks_contacts.printed(answer.contacts))
+    table(checks_contacts.columns(sets), sets, heading="Contacts")
     table(checks_sheets.columns(answer.points), answer.points, heading="Test sheets" if answer.points else "")
     still_open = [row for row in answer.snags if row.state == "open"]
     table(

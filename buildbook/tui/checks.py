@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.tui import checks_banks as banks
+from buildbook.tui import checks_contacts as contacts
 from buildbook.tui import checks_points as points
 from buildbook.tui import checks_questions as questions
 from buildbook.tui import checks_ratings as ratings
@@ -45,6 +46,7 @@ class Checks(Place):
         rows += supply.supply_rows(answer.supplies)
         rows += ratings.rating_rows(answer.ratings, answer.rated_boards)
         rows += banks.bank_rows(answer.banks)
+        rows += contacts.contacts_rows(answer.contacts)
         rows += points.point_rows(answer.points, {row.key for row in rows})
         rows += snags.snag_rows(answer.snags)
         remark = answer.beyond if rows else f"Ask a question of the design with +. {answer.beyond}"
@@ -64,6 +66,7 @@ class Checks(Place):
 
 
 KINDS = (questions.KIND, supply.KIND, ratings.KIND, ratings.BOARD_KIND, banks.KIND, points.KIND, snags.KIND)
+KINDS = (questions.KIND, supply.KIND, contacts.KIND, points.KIND, snags.KIND)
 
 
 def kind_of(row: Row | None) -> Kind:

@@ -73,7 +73,9 @@ FIELDS: dict[str, tuple[str, ...]] = {
         "rated_boards",
         "banks",
     ),
+    "buildbook.checks/1": ("sentence", "rows", "points", "snags", "beyond", "supplies", "contacts"),
     "buildbook.checkup/1": ("sentence", "holds", "rows"),
+    "buildbook.contacts/1": ("sentence", "rows"),
     "buildbook.cost/1": (
         "sentence",
         "build",
