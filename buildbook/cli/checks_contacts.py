@@ -163,7 +163,7 @@ def change_contacts(
 
     \b
     Example:
-      buildbook checks contacts-change CURLEW/BAND --ways 8P3T
+      buildbook checks contacts-change CURLEW/WAVE --ways 8P3T
     """
     from buildbook.actions import contacts as actions
 
@@ -177,7 +177,7 @@ def drop_contacts(contacts: Which, *, db: Db = None) -> None:
 
     \b
     Example:
-      buildbook checks contacts-drop CURLEW/BAND
+      buildbook checks contacts-drop CURLEW/WAVE
     """
     from buildbook.actions import contacts as actions
 
@@ -203,7 +203,7 @@ def new_use(
 
     \b
     Example:
-      buildbook checks contacts-use CURLEW/BAND "band lamps" --ways SP3T --amps "20 mA" --volts "6.3 V"
+      buildbook checks contacts-use CURLEW/WAVE "band lamps" --ways SP3T --amps "20 mA" --volts "6.3 V"
     """
     from buildbook.actions import contacts as actions
 
@@ -232,7 +232,7 @@ def change_use(
 
     \b
     Example:
-      buildbook checks contacts-use-change CURLEW/BAND "padder" --pole 4
+      buildbook checks contacts-use-change CURLEW/WAVE "padder" --pole 4
     """
     from buildbook.actions import contacts as actions
 
@@ -257,7 +257,7 @@ def drop_use(contacts: Which, name: Function, *, db: Db = None) -> None:
 
     \b
     Example:
-      buildbook checks contacts-use-drop CURLEW/BAND "padder"
+      buildbook checks contacts-use-drop CURLEW/WAVE "padder"
     """
     from buildbook.actions import contacts as actions
 

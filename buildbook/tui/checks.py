@@ -25,14 +25,14 @@ if TYPE_CHECKING:
 
 
 class Checks(Place):
-    """The questions of the design, the supplies, the test points board by board, the snags with the open ones first."""
+    """The questions of the design, the supplies, the contacts, the test points board by board, the snags."""
 
     KEY: ClassVar[str] = "5"
     NAME: ClassVar[str] = "Checks"
     QUESTION: ClassVar[str] = "Is the design inside its limits, and does each board measure right?"
 
     def ask(self, shop: Workshop, build: str | None) -> View:
-        """Every question, every supply, every point, every snag."""
+        """Every question, every supply, all contacts, every point, every snag."""
         from buildbook.answers.checks import checks
 
         answer = checks(shop, build)
@@ -75,12 +75,12 @@ def kind_of(row: Row | None) -> Kind:
 
 
 async def go_on(desk: Desk) -> None:
-    """Settle the question, load the supply, read the point, add a try to the snag."""
+    """Settle the question, load the supply or the contacts, read the point, add a try to the snag."""
     await kind_of(desk.row).go_on(desk)
 
 
 async def put_off(desk: Desk) -> None:
-    """Put the question off; take the point or the supply away."""
+    """Put the question off; take the point, the supply or the contacts away."""
     await kind_of(desk.row).put_off(desk)
 
 
@@ -90,12 +90,12 @@ async def reopen(desk: Desk) -> None:
 
 
 async def change(desk: Desk) -> None:
-    """Change the limits of the point, or that of the supply."""
+    """Change the limits of the point, or those of the supply or the contacts."""
     await kind_of(desk.row).change(desk)
 
 
 async def add(desk: Desk) -> None:
-    """Another of what is selected: a test point, a snag, a load on a supply, or else a question."""
+    """Another of what is selected: a test point, a snag, a load on a supply, a function of contacts; or a question."""
     await kind_of(desk.frame.panel.list.selected).add(desk)
 
 
@@ -104,7 +104,7 @@ Checks.verbs = (
     Verb(
         "space",
         "next",
-        "settle the question, load the supply, take the reading, add a try to the snag",
+        "settle the question, load the supply or the contacts, take the reading, add a try to the snag",
         go_on,
         on_row=False,
     ),
@@ -115,12 +115,12 @@ Checks.verbs = (
     Verb(
         "d",
         "put off",
-        "put the question off, with the reason; take the point or the supply away",
+        "put the question off, with the reason; take the point, the supply or the contacts away",
         put_off,
         on_row=False,
     ),
     Verb("o", "open again", "open the question or the snag again, with the reason", reopen, on_row=False),
-    Verb("v", "change", "change the limits of the point or the supply", change, on_row=False, foot=False),
+    Verb("v", "change", "change the limits of the point, the supply or the contacts", change, on_row=False, foot=False),
     Verb("+", "new", "ask a new question; on a point or a snag, another one", add, on_row=False),
     Verb("i", "value", "say what a value or the colour bands of a resistor mean", value, on_row=False),
     Verb("V", "make", "meet a wanted value from the drawers", make, on_row=False, foot=False),

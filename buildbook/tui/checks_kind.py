@@ -1,4 +1,4 @@
-"""What the keys of Checks do with a row, by its kind: a question, a supply, a test point, a snag."""
+"""What the keys of Checks do with a row, by its kind: a question, a supply, contacts, a test point, a snag."""
 
 from __future__ import annotations
 

@@ -161,6 +161,6 @@ KIND = Kind(
     go_on=settle,
     put_off=shelve,
     reopen=reopen,
-    change=tell("Only a test point or a supply has limits to be changed."),
+    change=tell("Only a test point, a supply or a switch has limits to be changed."),
     add=ask,
 )

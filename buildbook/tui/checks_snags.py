@@ -156,7 +156,7 @@ KIND = Kind(
     go_on=add_try,
     put_off=tell("A snag stays on record; c closes it, with its cause."),
     reopen=reopen,
-    change=tell("Only a test point or a supply has limits to be changed."),
+    change=tell("Only a test point, a supply or a switch has limits to be changed."),
     add=open_snag,
     note_about=lambda row: {"build": cast("SnagRow", row.about).build},
 )
