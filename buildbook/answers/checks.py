@@ -25,7 +25,7 @@ from buildbook.trade.plain import quote
 if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
 
-BEYOND = "It says what was weighed; whether a set may be switched on, local codes and licensed practice decide."
+BEYOND = "Whether a set may be switched on, local codes decide."
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,8 +16,8 @@ Say = Callable[..., Result]
 @pytest.fixture
 def switched(say: Say, curlew: Workshop) -> Workshop:
     """A switch of two poles with one function, and another that comes with an answer."""
-    given = ("2P6T", "--name", "tone switch", "--amps", "0.3 A", "--volts", "150 V")
-    assert say("checks", "contacts-new", "CURLEW/TONE", *given).stdout == "Written down: CURLEW/TONE.\n"
+    ways = ("2P6T", "--name", "tone switch", "--amps", "0.3 A", "--volts", "150 V")
+    assert say("checks", "contacts-new", "CURLEW/TONE", *ways).stdout == "Written down: CURLEW/TONE.\n"
     given = ("--ways", "SP6T", "--amps", "2 mA", "--volts", "20 V", "--assembly", "PANEL", "--pole", "2")
     assert say("checks", "contacts-use", "TONE", "capacitors", *given).stdout == "capacitors rides on CURLEW/TONE.\n"
     say("checks", "contacts-use", "TONE", "lamps", "--ways", "DP3T", "--option", "RECT:VALVE")
