@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from buildbook.answers.discharge import BankRow, banks, banks_said
 from buildbook.answers.contacts import ContactsLine, contact_sets, contacts_said
+from buildbook.answers.discharge import BankRow, banks, banks_said
 from buildbook.answers.form import Answer, count_of, join_words
 from buildbook.answers.measuring import PointRow, points, sheets_said
 from buildbook.answers.ratings import BoardRatings, RatingLine, ratings, ratings_said

@@ -19,6 +19,8 @@ from buildbook.reckon.ratings import Rated
 from buildbook.store.read import contacts as read
 from buildbook.store.read.standing import builds
 from buildbook.store.read.supply import AnswerRow
+from buildbook.store.read.workshop import settings
+from buildbook.trade.derating import shares
 from buildbook.trade.ways import show_ways
 
 if TYPE_CHECKING:
@@ -129,9 +131,10 @@ def contact_sets(shop: Workshop, build: str | None = None) -> tuple[ContactsLine
     uses, answers = read.uses(shop.reads), read.answers(shop.reads)
     sets = [weighable(row, uses.get(row.id, ())) for row in kept]
     chosen = {one.id for one in answers if one.chosen}
-    ways = {one.id: reckon.standings(sets, _instead(chosen, one, answers)) for one in answers}
+    share = shares(settings(shop.reads))["switch"]
+    ways = {one.id: reckon.standings(sets, _instead(chosen, one, answers), current_share=share) for one in answers}
     found = []
-    for at, (row, stands) in enumerate(zip(kept, reckon.standings(sets, chosen), strict=True)):
+    for at, (row, stands) in enumerate(zip(kept, reckon.standings(sets, chosen, current_share=share), strict=True)):
         others = [one for one in answers if one.project_id == row.project_id]
         own_uses = uses.get(row.id, [])
         with_answers = _with_answers(row, own_uses, others, {one.id: ways[one.id][at] for one in others})

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from buildbook.answers.form import count_of, join_words
-from buildbook.reckon.contacts import CURRENT_SHARE, Placed, Standing, verdicts
+from buildbook.reckon.contacts import Placed, Standing, verdicts
 from buildbook.reckon.ratings import Rated, Verdict
 from buildbook.store.read.contacts import ContactsRow, UseRow
 from buildbook.trade.amounts import show_amount
@@ -75,7 +75,7 @@ def use_said(row: ContactsRow, use: UseRow, placed: Placed | None) -> str:
 def current_said(row: ContactsRow, use: UseRow, weighed: Rated) -> str:
     """The current against the limit of a contact, and the share of it that practice allows."""
     said = _weighed("current", use.current_ua, row.limit_ua, "A", weighed)
-    return f"{said} ({CURRENT_SHARE * 100:g} % at most, common practice)" if weighed.verdict is Verdict.TIGHT else said
+    return f"{said} (more of it than is used at most)" if weighed.verdict is Verdict.TIGHT else said
 
 
 def volts_said(row: ContactsRow, use: UseRow, weighed: Rated) -> str:

@@ -7,8 +7,15 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
-from buildbook.cli import checks_make, checks_plot, checks_ratings, checks_safety, checks_sheets, checks_supply
-from buildbook.cli import checks_contacts, checks_make, checks_sheets, checks_supply
+from buildbook.cli import (
+    checks_contacts,
+    checks_make,
+    checks_plot,
+    checks_ratings,
+    checks_safety,
+    checks_sheets,
+    checks_supply,
+)
 from buildbook.cli.frame import AsJson, BuildCode, ChoiceCode, Db, opened, place
 from buildbook.cli.show import Column, say, show, table
 from buildbook.errors import BadInput

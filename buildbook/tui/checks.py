@@ -44,9 +44,9 @@ class Checks(Place):
         )
         rows = [questions.choice_row(row) for row in answer.rows]
         rows += supply.supply_rows(answer.supplies)
+        rows += contacts.contacts_rows(answer.contacts)
         rows += ratings.rating_rows(answer.ratings, answer.rated_boards)
         rows += banks.bank_rows(answer.banks)
-        rows += contacts.contacts_rows(answer.contacts)
         rows += points.point_rows(answer.points, {row.key for row in rows})
         rows += snags.snag_rows(answer.snags)
         remark = answer.beyond if rows else f"Ask a question of the design with +. {answer.beyond}"
@@ -65,8 +65,16 @@ class Checks(Place):
         return kind_of(row).note_about(row)
 
 
-KINDS = (questions.KIND, supply.KIND, ratings.KIND, ratings.BOARD_KIND, banks.KIND, points.KIND, snags.KIND)
-KINDS = (questions.KIND, supply.KIND, contacts.KIND, points.KIND, snags.KIND)
+KINDS = (
+    questions.KIND,
+    supply.KIND,
+    contacts.KIND,
+    ratings.KIND,
+    ratings.BOARD_KIND,
+    banks.KIND,
+    points.KIND,
+    snags.KIND,
+)
 
 
 def kind_of(row: Row | None) -> Kind:

@@ -72,8 +72,8 @@ FIELDS: dict[str, tuple[str, ...]] = {
         "ratings",
         "rated_boards",
         "banks",
+        "contacts",
     ),
-    "buildbook.checks/1": ("sentence", "rows", "points", "snags", "beyond", "supplies", "contacts"),
     "buildbook.checkup/1": ("sentence", "holds", "rows"),
     "buildbook.contacts/1": ("sentence", "rows"),
     "buildbook.cost/1": (
