@@ -83,7 +83,7 @@ def test_each_answer_is_laid_beside_the_other(band_switch: Workshop) -> None:
 
 def test_too_little_and_too_tight_are_told_apart(band_switch: Workshop) -> None:
     actions.change_use(band_switch, "WAVE", "lamp", amps="0.25 A")
-    assert only(band_switch).said.endswith("lamp: 0.25 A of 0.3 A: too tight (75 % at most, common practice)")
+    assert only(band_switch).said.endswith("lamp: 0.25 A of 0.3 A: too tight (more of it than is used at most)")
     assert only(band_switch).state == "tight"
     actions.change_use(band_switch, "WAVE", "lamp", amps="0.35 A", volts="200 V")
     row = only(band_switch)
