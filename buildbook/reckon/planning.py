@@ -121,7 +121,7 @@ class _Search:
         solver.parameters.random_seed = 1
         # Trying out each choice beforehand took longer than the search itself, and found next to nothing.
         solver.parameters.cp_model_probing_level = 0
-        with _asked(stop, solver.stop_search):
+        with halted_when(stop, solver.stop_search):
             status = solver.solve(self._model, Found())
         if status == self._cp.UNKNOWN:
             return 0
@@ -249,7 +249,7 @@ class _Search:
 
 
 @contextmanager
-def _asked(stop: Callable[[], bool] | None, halt: Callable[[], None]) -> Iterator[None]:
+def halted_when(stop: Callable[[], bool] | None, halt: Callable[[], None]) -> Iterator[None]:
     """Ask `stop` again and again from another thread while the search runs, and halt the search when it says so."""
     over = Event()
 
