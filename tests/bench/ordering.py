@@ -13,7 +13,7 @@ SUPPLIERS = 5
 def many_shortages(count: int, seed: int = 1, *, wish: Wish | None = None) -> Asked:
     """So many parts short, each offered by three to five suppliers with breaks, packs and all kinds of terms."""
     chance = Random(seed)
-    offers = []
+    offers: list[Offered] = []
     for part in range(1, count + 1):
         worth = int(10 ** chance.uniform(4.0, 6.6))
         for supplier in sorted(chance.sample(range(1, SUPPLIERS + 1), chance.randint(3, SUPPLIERS))):
@@ -28,10 +28,21 @@ def many_shortages(count: int, seed: int = 1, *, wish: Wish | None = None) -> As
             offers.append(Offered(len(offers) + 1, supplier, part, tuple(breaks), 1, pack, 1, 1, lead, stock))
     wanted = tuple(Wanted(part, chance.choice((1, 2, 4, 8, 12, 20, 40))) for part in range(1, count + 1))
     terms = (
-        Terms(1, shipping_micros=5_900_000, free_shipping_from_micros=60_000_000, goods_tax_bp=2000, shipping_tax_bp=2000),
-        Terms(2, shipping_micros=4_500_000, discounts=(Step(50_000_000, 300), Step(200_000_000, 500)), goods_tax_bp=2000),
+        Terms(
+            1, shipping_micros=5_900_000, free_shipping_from_micros=60_000_000, goods_tax_bp=2000, shipping_tax_bp=2000
+        ),
+        Terms(
+            2, shipping_micros=4_500_000, discounts=(Step(50_000_000, 300), Step(200_000_000, 500)), goods_tax_bp=2000
+        ),
         Terms(3, least_order_micros=25_000_000, shipping_micros=3_900_000, goods_tax_bp=2000, shipping_tax_bp=2000),
-        Terms(4, shipping_micros=2_900_000, shipping_steps=(Step(30_000_000, 4_900_000), Step(100_000_000, 8_900_000)), goods_tax_bp=2000),
-        Terms(5, shipping_micros=7_500_000, free_shipping_from_micros=150_000_000, goods_tax_bp=2000, shipping_tax_bp=2000),
+        Terms(
+            4,
+            shipping_micros=2_900_000,
+            shipping_steps=(Step(30_000_000, 4_900_000), Step(100_000_000, 8_900_000)),
+            goods_tax_bp=2000,
+        ),
+        Terms(
+            5, shipping_micros=7_500_000, free_shipping_from_micros=150_000_000, goods_tax_bp=2000, shipping_tax_bp=2000
+        ),
     )
     return Asked(wanted, tuple(offers), terms, wish or Wish())

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from typing import NamedTuple
 
-from buildbook.reckon.ordering.asked import Goal, Wish
+from buildbook.reckon.ordering.asked import WHOLE_BP, Goal, Wish
 from buildbook.reckon.ordering.bill import Bill, bill
 from buildbook.reckon.ordering.choices import Choice, Choices
 
@@ -22,44 +23,72 @@ class Score(NamedTuple):
 
 
 class Basket:
-    """A way for each part, or None where it is left out, with the supplier's bills as they stand."""
+    """A way for each part, or None where it is left out, with the suppliers' bills as they stand."""
 
-    def __init__(self, choices: Choices, wish: Wish) -> None:
+    def __init__(self, choices: Choices, wish: Wish, chosen: Iterable[Choice | None] = ()) -> None:
         self.choices, self.wish = choices, wish
-        self.chosen: list[Choice | None] = [None] * len(choices.of)
-        places = len(choices.terms)
-        self._goods, self._lines, self._total, self._short = ([0] * places for _ in range(4))
+        self.chosen: list[Choice | None] = list(chosen) or [None] * len(choices.of)
+        places = range(len(choices.terms))
+        self._goods, self._lines, self._total, self._short = ([0 for _ in places] for _ in range(4))
+        self._stretch = [parts[0] for parts in choices.stretches]
         self._drawn: Counter[int] = Counter()
         self._leads: Counter[int] = Counter()
-        self._missing = len(self.chosen)
+        self._missing = sum(way is None for way in self.chosen)
         self._dislike = 0
+        for way in self.chosen:
+            if way:
+                self._count(way, 1)
+        for place in places:
+            self._price(place)
 
     def put(self, want: int, way: Choice | None) -> None:
         """Order a part this way from now on."""
         old = self.chosen[want]
         self.chosen[want] = way
+        self._missing += (way is None) - (old is None)
         for one, sign in ((old, -1), (way, 1)):
-            if one is None:
-                self._missing += sign
-                continue
-            self._dislike += sign * one.dislike
-            self._leads[one.lead_days] += sign
-            for place, amount in one.amounts:
-                self._goods[place] += sign * amount
-                self._lines[place] += sign
-            if self.choices.stocks:
-                for take in one.takes:
-                    self._drawn[take.offered.offer] += sign * take.qty
-        self._price(old)
-        self._price(way)
+            if one:
+                self._count(one, sign)
+        for place in {place for one in (old, way) if one for place, _ in one.amounts}:
+            self._price(place)
 
-    def _price(self, way: Choice | None) -> None:
-        for place, _ in way.amounts if way else ():
-            if self._lines[place]:
-                now = bill(self.choices.terms[place], self._goods[place])
-                self._total[place], self._short[place] = now.total_micros, now.short_micros
+    def _count(self, way: Choice, sign: int) -> None:
+        self._dislike += sign * way.dislike
+        self._leads[way.lead_days] += sign
+        for place, amount in way.amounts:
+            self._goods[place] += sign * amount
+            self._lines[place] += sign
+        if self.choices.stocks:
+            for take in way.takes:
+                self._drawn[take.offered.offer] += sign * take.qty
+
+    def _price(self, place: int) -> None:
+        if not self._lines[place]:
+            self._total[place] = self._short[place] = 0
+            return
+        goods = self._goods[place]
+        now = bill(self.choices.terms[place], goods)
+        self._total[place], self._short[place] = now.total_micros, now.short_micros
+        parts = self.choices.stretches[place]
+        self._stretch[place] = next((part for part in reversed(parts) if part.low_micros <= goods), parts[0])
+
+    def dearer_by(self, want: int, way: Choice) -> int:
+        """By how much the sum would rise, in hundred-millionths of a millionth, were a part that is ordered put so."""
+        change, goods = 0, Counter(dict(way.amounts))
+        lines = dict.fromkeys(goods, 1)
+        old = self.chosen[want]
+        for place, amount in old.amounts if old else ():
+            goods[place] -= amount
+            lines[place] = lines.get(place, 0) - 1
+        for place, more in goods.items():
+            now, part, terms = self._goods[place], self._stretch[place], self.choices.terms[place]
+            left = self._lines[place] + lines[place]
+            if self._lines[place] and left and part.low_micros <= now + more <= part.high_micros:
+                change += more * (WHOLE_BP - part.discount_bp) * (WHOLE_BP + terms.goods_tax_bp)
             else:
-                self._total[place] = self._short[place] = 0
+                total = bill(terms, now + more).total_micros if left else 0
+                change += (total - self._total[place]) * WHOLE_BP * WHOLE_BP
+        return change
 
     def fits(self, want: int, way: Choice) -> bool:
         """Whether the stocks on which several parts draw still allow this way."""
@@ -110,9 +139,6 @@ class Basket:
         """The bill of every supplier ordered from."""
         return [bill(terms, self._goods[place]) for place, terms in enumerate(self.choices.terms) if self._lines[place]]
 
-    def copy(self) -> Basket:
-        """The same basket once more, to be changed on its own."""
-        twin = Basket(self.choices, self.wish)
-        for want, way in enumerate(self.chosen):
-            twin.put(want, way)
-        return twin
+    def copy(self, wish: Wish | None = None) -> Basket:
+        """The same basket once more, to be changed on its own or judged by another wish."""
+        return Basket(self.choices, wish or self.wish, self.chosen)

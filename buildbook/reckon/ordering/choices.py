@@ -28,6 +28,8 @@ from buildbook.reckon.ordering.bill import Stretch, most_gained, stretches
 from buildbook.reckon.purchase import orderable, price_at
 from buildbook.trade.money import line_micros
 
+# Spare packs are tried one by one up to twice so many, then in strides that grow.
+STRIDE = 10
 # Of how many lines a supplier is asked for spare packs, and over how many offers a part is split at most.
 LINES_WITH_SPARES = 8
 MOST_SPLIT = 4
@@ -249,7 +251,7 @@ def spares(take: Take, worth_micros: int) -> list[Take]:
         found.append(more)
         if more.amount_micros - take.amount_micros > worth_micros:
             return found
-        packs += max(1, packs // 3)
+        packs += max(1, packs // STRIDE)
 
 
 def _take(offered: Offered, qty: int) -> Take:

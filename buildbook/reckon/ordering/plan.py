@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from time import monotonic
 
-from buildbook.reckon.ordering.asked import WHOLE_BP, Asked, Goal, Wish
+from buildbook.reckon.ordering.asked import WHOLE_BP, Asked, Goal
 from buildbook.reckon.ordering.basket import Basket
 from buildbook.reckon.ordering.choices import Choices, choices
 from buildbook.reckon.ordering.quick import from_one_place, line_by_line, quick
@@ -62,7 +62,7 @@ class Planner:
         if self._wish.goal is Goal.SOONEST:
             return self._tell(self._soonest(first))
         self._better(first)
-        return self._tell(self._best(first))
+        return self._tell(self.best(first))
 
     def _tell(self, found: Found) -> OrderPlan:
         return tell(self._asked, found, *self._naive)
@@ -72,14 +72,14 @@ class Planner:
             least = 0 if basket.score().missing else least_micros(basket.choices)
             self._on_better(self._tell(Found(basket, least, proven=False)))
 
-    def _best(self, start: Basket) -> Found:
+    def best(self, start: Basket) -> Found:
         """The best from here on. What is over the wished sum is first made as cheap as can be."""
         score, wish = start.score(), start.wish
         if score.over_micros and wish.goal in (Goal.FEWEST, Goal.WEIGHTED):
-            cheap = self._best(_wished(start, replace(wish, goal=Goal.CHEAPEST)))
+            cheap = self.best(start.copy(replace(wish, goal=Goal.CHEAPEST)))
             if cheap.basket.score().over_micros:
                 return cheap
-            start = _wished(cheap.basket, wish)
+            start = cheap.basket.copy(wish)
         least = 0 if score.missing else least_micros(start.choices)
         if not start.choices.of or not self._searching or (self._stop and self._stop()):
             return Found(start, least, proven=not start.choices.of)
@@ -95,7 +95,7 @@ class Planner:
     def _soonest(self, first: Basket) -> Found:
         """Ask for all within so many days, ever later, until as much can be had as without haste."""
         if first.score().missing or first.score().over_micros:
-            first = self._best(first).basket
+            first = self.best(first).basket
         enough = first.score()[:3]
         leads = {way.lead_days for ways in self._all.of for way in ways}
         soonest = max((min(way.lead_days for way in ways) for ways in self._all.of), default=0)
@@ -105,19 +105,11 @@ class Planner:
             start = quick(inside, self._wish, stop=self._stop)
             if start.score()[:3] <= enough:
                 self._better(start)
-            found = self._best(start)
+            found = self.best(start)
             if found.basket.score()[:3] <= enough:
                 return found._replace(proven=sure and found.proven)
             sure = sure and found.proven
         return Found(first, 0, proven=not self._all.of)
-
-
-def _wished(basket: Basket, wish: Wish) -> Basket:
-    """The same basket under another wish."""
-    twin = Basket(basket.choices, wish)
-    for want, way in enumerate(basket.chosen):
-        twin.put(want, way)
-    return twin
 
 
 def least_micros(choices: Choices) -> int:

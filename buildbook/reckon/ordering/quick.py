@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from itertools import combinations
 
-from buildbook.reckon.ordering.asked import Wish
+from buildbook.reckon.ordering.asked import Goal, Wish
 from buildbook.reckon.ordering.basket import Basket
 from buildbook.reckon.ordering.choices import Choice, Choices
 
 # Every set of suppliers is tried up to so many suppliers; of more only the sets of one and two.
 ALL_SETS_UP_TO = 6
-STARTS_IMPROVED = 3
+STARTS_IMPROVED = 2
 MOST_PASSES = 8
 Stop = Callable[[], bool]
 
@@ -85,6 +85,8 @@ def _apart(baskets: Iterable[Basket]) -> list[Basket]:
 
 def _filled(choices: Choices, wish: Wish, mask: int) -> Basket:
     """Each part in the cheapest way that only these suppliers are needed for; left out where there is none."""
+    if not choices.stocks:
+        return Basket(choices, wish, [next((way for way in ways if not way.mask & ~mask), None) for ways in choices.of])
     basket = Basket(choices, wish)
     for want, ways in enumerate(choices.of):
         basket.put(want, _cheapest(basket, want, ways, mask))
@@ -97,10 +99,12 @@ def _cheapest(basket: Basket, want: int, ways: Iterable[Choice], mask: int) -> C
 
 def _move_lines(basket: Basket) -> None:
     score = basket.score()
+    # Where the sum is all that counts, a dearer way need not be tried.
+    by_sum = basket.wish.goal in (Goal.CHEAPEST, Goal.SOONEST) and not score.short_micros and not score.missing
     for want, ways in enumerate(basket.choices.of):
         for way in ways:
             old = basket.chosen[want]
-            if way is old or not basket.fits(want, way):
+            if way is old or not basket.fits(want, way) or (by_sum and basket.dearer_by(want, way) > 0):
                 continue
             basket.put(want, way)
             now = basket.score()

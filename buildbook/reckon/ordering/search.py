@@ -53,7 +53,7 @@ def search(
     sure = True
     if start.score().missing:
         sure = seeking.fewest(seeking.model.skips, lambda basket: basket.score().missing)
-    if start.wish.goal is Goal.FEWEST and seeking.best.parcels > 1:
+    if start.wish.goal is Goal.FEWEST:
         sure = seeking.fewest(seeking.model.used, lambda basket: basket.parcels) and sure
     bound, worth = seeking.cheapest(), worth_micros(seeking.best)
     proven = sure and worth - bound <= ROUNDING_MICROS * max(1, seeking.best.parcels)
@@ -98,15 +98,16 @@ class _Search:
         solver.parameters.max_time_in_seconds = max(0.01, time_limit_s)
         solver.parameters.num_workers = self._solvers
         solver.parameters.random_seed = 1
+        # Preparing such models took longer than solving them, and now and then made one impossible that was not.
+        solver.parameters.cp_model_presolve = False
         with halted_when(self._stop, solver.stop_search):
             status = solver.solve(self.model.cp, Seen())
         return solver.best_objective_bound if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else 0
 
     def _keep(self, ways: list[list[bool]]) -> None:
-        basket = Basket(self.best.choices, self.best.wish)
-        for want, taken in enumerate(ways):
-            if any(taken):
-                basket.put(want, basket.choices.of[want][taken.index(True)])
+        choices = self.best.choices
+        chosen = [of[taken.index(True)] if any(taken) else None for of, taken in zip(choices.of, ways, strict=True)]
+        basket = Basket(choices, self.best.wish, chosen)
         if basket.score() < self.best.score():
             self.best = basket
             if self._on_better:
