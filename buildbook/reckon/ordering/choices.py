@@ -187,12 +187,14 @@ class _Finding:
             worth = most_gained(terms)
             lines = []
             for ways in of:
-                own = [way for way in ways if way.mask == 1 << place and len(way.takes) == 1]
+                own = [way.takes[0] for way in ways if way.mask == 1 << place and len(way.takes) == 1]
                 if own:
-                    lines.append((min(own, key=_first).takes[0], ways))
-            lines.sort(key=lambda line: (_pack_micros(line[0]), line[0].offered.offer))
-            for take, ways in [line for line in lines if 0 < _pack_micros(line[0]) <= worth][:LINES_WITH_SPARES]:
-                ways += [self._way((more,)) for more in spares(take, worth)]
+                    cheapest = min(own, key=lambda take: (take.amount_micros, take.offered.offer))
+                    lines.append((_pack_micros(cheapest), [t for t in own if t.offered is cheapest.offered], ways))
+            lines.sort(key=lambda line: (line[0], line[1][0].offered.offer))
+            for _, own, ways in [line for line in lines if 0 < line[0] <= worth][:LINES_WITH_SPARES]:
+                more = {spare.qty: spare for take in own for spare in spares(take, worth)}
+                ways += [self._way((more[qty],)) for qty in more.keys() - {take.qty for take in own}]
 
     def pruned(self, ways: Iterable[Choice]) -> list[Choice]:
         """Leave out what can never be better: a dearer way at the same supplier, where his terms never change."""
