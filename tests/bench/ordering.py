@@ -5,7 +5,11 @@ from __future__ import annotations
 from random import Random
 
 from buildbook.reckon.ordering.asked import Asked, Offered, Step, Terms, Wanted, Wish
+from buildbook.reckon.ordering.choices import choices
+from buildbook.reckon.ordering.plan import plan_orders
+from buildbook.reckon.ordering.told import OrderPlan
 from buildbook.reckon.purchase import Break
+from tests.bench.race import Ground, Race
 
 SUPPLIERS = 5
 
@@ -46,3 +50,54 @@ def many_shortages(count: int, seed: int = 1, *, wish: Wish | None = None) -> As
         ),
     )
     return Asked(wanted, tuple(offers), terms, wish or Wish())
+
+
+def orders_of_100(ground: Ground) -> Race:
+    """A hundred parts short."""
+    return orders_of(ground, 100)
+
+
+def orders_of_300(ground: Ground) -> Race:
+    """Three hundred parts short."""
+    return orders_of(ground, 300)
+
+
+def orders_of_1000(ground: Ground) -> Race:
+    """A thousand parts short."""
+    return orders_of(ground, 1000)
+
+
+def first_orders_1000(ground: Ground) -> Race:
+    """A thousand parts short: the quick answer, and the plan that is proven best and never dearer than a naive way."""
+    asked = many_shortages(_size(ground, 1000))
+    return Race(
+        f"first plan of orders for {len(asked.wanted):,} parts (then proven best, never dearer than a naive way)",
+        "the search for the best plan",
+        1,
+        lambda: plan_orders(asked, time_limit_s=0),
+        lambda: plan_orders(asked, time_limit_s=30),
+        lambda first, best: best.proven and best.total_micros <= first.total_micros and _never_dearer(best),
+    )
+
+
+def orders_of(ground: Ground, count: int) -> Race:
+    """A plan of orders from the question to the proof; they agree when both cost the same to a hundredth of a cent."""
+    from tests.bench.ordering_mip import program
+
+    asked = many_shortages(_size(ground, count))
+    return Race(
+        f"plan of orders for {len(asked.wanted):,} parts of {SUPPLIERS} suppliers, to proof",
+        "HiGHS on the same ways",
+        2,
+        lambda: plan_orders(asked, time_limit_s=60),
+        lambda: program(choices(asked)).least(),
+        lambda ours, least: ours.proven and _never_dearer(ours) and abs(ours.total_micros / 1e6 - least) < 1e-4,
+    )
+
+
+def _never_dearer(plan: OrderPlan) -> bool:
+    return all((plan.saving_micros(way) or 0) >= 0 for way in (plan.line_by_line, plan.from_one_place))
+
+
+def _size(ground: Ground, count: int) -> int:
+    return count if not ground.trial and ground.scale >= 1 else count // 20

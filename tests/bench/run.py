@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 
-from tests.bench import planning, race, readiness, reading, screen, starting, writing
+from tests.bench import ordering, planning, race, readiness, reading, screen, starting, writing
 from tests.bench.race import Ground, Make, Outcome
 
 RACES: Mapping[str, Make] = {
@@ -31,6 +31,10 @@ RACES: Mapping[str, Make] = {
     "first-plan-50": planning.first_plan_50,
     "first-plan-200": planning.first_plan_200,
     "first-plan-500": planning.first_plan_500,
+    "orders-100": ordering.orders_of_100,
+    "orders-300": ordering.orders_of_300,
+    "orders-1000": ordering.orders_of_1000,
+    "first-orders-1000": ordering.first_orders_1000,
     "action": writing.one_action,
     "import": writing.import_list,
     "first-frame": screen.first_frame,

@@ -10,7 +10,8 @@ from buildbook.errors import BadInput
 from buildbook.reckon.ordering.asked import Asked, Goal, Offered, Step, Terms, Wanted, Wish
 from buildbook.reckon.ordering.bill import bill
 from buildbook.reckon.ordering.choices import takes
-from buildbook.reckon.ordering.plan import OrderPlan, plan_orders
+from buildbook.reckon.ordering.plan import plan_orders
+from buildbook.reckon.ordering.told import OrderPlan
 from buildbook.reckon.ordering.why import next_best
 from buildbook.reckon.purchase import Break
 from buildbook.trade.money import show_money

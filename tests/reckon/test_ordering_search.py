@@ -22,15 +22,14 @@ from tests.bench.ordering import many_shortages
 from tests.bench.ordering_mip import program
 
 EURO = 1_000_000
-SOME = settings(deadline=None, max_examples=60)
+SOME = settings(deadline=None, max_examples=20)
 
 
-def steps(most: int) -> st.SearchStrategy[tuple[Step, ...]]:
+@st.composite
+def steps(draw: st.DrawFn, most: int) -> tuple[Step, ...]:
     """Up to two steps by the worth of the goods, in whole euro."""
-    froms = st.lists(st.integers(2, 25), max_size=2, unique=True).map(sorted)
-    return froms.flatmap(
-        lambda lows: st.tuples(*(st.integers(0, most).map(lambda to, low=low: Step(low * EURO, to)) for low in lows))
-    )
+    lows = sorted(draw(st.sets(st.integers(2, 25), max_size=2)))
+    return tuple(Step(low * EURO, draw(st.integers(0, most))) for low in lows)
 
 
 @st.composite
@@ -202,7 +201,7 @@ def test_the_next_best_is_never_cheaper_than_the_best(asked: Asked, at: int) -> 
         assert left is None or left.total_micros >= exact.total_micros - ROUNDING_MICROS * exact.parcels
 
 
-@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("seed", range(2))
 @pytest.mark.parametrize("count", [5, 20, 45])
 def test_another_solver_finds_the_same_best(count: int, seed: int) -> None:
     asked = many_shortages(count, seed)
