@@ -271,6 +271,16 @@ def test_next_best_is_none_where_nobody_else_sells_it() -> None:
         next_best(asked, plan, 9)
 
 
+def test_next_best_says_which_parts_could_not_be_ordered_any_more() -> None:
+    offers = (offered(1, 1, 1, 9.00), offered(2, 2, 1, 9.50), offered(3, 1, 2, 1.00, stock=1))
+    asked = Asked(wanted(1, 1), offers, (Terms(1, least_order_micros=10 * EURO),))
+    plan = plan_orders(asked)
+    assert (suppliers(plan), plan.total_micros) == ([1, 1], 10 * EURO)
+    other = next_best(asked, plan, 1)
+    assert other is not None
+    assert (other.supplier, other.dearer_micros, other.left_out) == (2, -500_000, 1)
+
+
 def test_next_best_with_all_else_left_as_it_is() -> None:
     other = next_best(TURNOVER, plan_orders(TURNOVER), 1, exact_up_to=0)
     # Part 1 from the third supplier: 9.50 and 4.00 postage there; 34.50 of goods, without the discount, and 5.00.

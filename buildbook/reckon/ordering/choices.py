@@ -116,14 +116,13 @@ class _Finding:
             yield from self._offers.get(part, ())
 
     def _allowed(self, want: Wanted) -> list[Offered]:
-        wish, never = self._wish, self._without.get(want.part)
+        wish = self._wish
         return [
             offer
             for offer in self._for(want)
             if offer.supplier not in wish.without
             and (not wish.only or offer.supplier in wish.only)
             and not self.terms[self._place[offer.supplier]].banned
-            and offer.supplier != never
         ]
 
     def _in_time(self, offer: Offered) -> bool:
@@ -144,8 +143,12 @@ class _Finding:
     def ways(self, want: Wanted) -> list[Choice]:
         """The ways of one part: on one offer, or split where no single offer has enough."""
         offers = [offer for offer in self._allowed(want) if self._in_time(offer)]
-        single = [self._way((take,)) for offer in offers for take in takes(offer, want.qty)]
-        return single or self._splits(offers, want.qty)
+        never = self._without.get(want.part)
+        others = [offer for offer in offers if offer.supplier != never]
+        # Whoever is forbidden still counts here: a part that he covers alone is not split over the others.
+        if any(takes(offer, want.qty) for offer in offers):
+            return [self._way((take,)) for offer in others for take in takes(offer, want.qty)]
+        return self._splits(others, want.qty)
 
     def _way(self, parts: tuple[Take, ...]) -> Choice:
         amounts: Counter[int] = Counter()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from time import monotonic
 
 from buildbook.reckon.ordering.asked import WHOLE_BP, Asked, Goal
 from buildbook.reckon.ordering.basket import Basket
@@ -52,7 +51,7 @@ class Planner:
         on_better: OnBetter | None,
     ) -> None:
         self._asked, self._wish, self._solvers, self._stop = asked, asked.wish, solvers, stop
-        self._on_better, self._until, self._searching = on_better, monotonic() + time_limit_s, time_limit_s > 0
+        self._on_better, self._left_s = on_better, time_limit_s
         self._all = choices(asked)
         self._naive = tell_way(line_by_line(self._all, self._wish)), tell_way(from_one_place(self._all, self._wish))
 
@@ -81,15 +80,16 @@ class Planner:
                 return cheap
             start = cheap.basket.copy(wish)
         least = 0 if score.missing else least_micros(start.choices)
-        if not start.choices.of or not self._searching or (self._stop and self._stop()):
+        if not start.choices.of or self._left_s <= 0 or (self._stop and self._stop()):
             return Found(start, least, proven=not start.choices.of)
         found = search(
             start,
-            time_limit_s=self._until - monotonic(),
+            time_limit_s=self._left_s,
             solvers=self._solvers,
             stop=self._stop,
             on_better=self._better,
         )
+        self._left_s -= found.spent_s
         return found._replace(bound_micros=max(least, found.bound_micros))
 
     def _soonest(self, first: Basket) -> Found:

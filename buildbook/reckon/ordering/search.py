@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from math import gcd
-from time import monotonic
 from typing import TYPE_CHECKING, NamedTuple
 
 from buildbook.reckon.ordering.asked import WHOLE_BP, Goal
@@ -33,11 +32,12 @@ Stop = Callable[[], bool]
 
 
 class Found(NamedTuple):
-    """The best basket found, and what its worth (see `worth_micros`) cannot go below."""
+    """The best basket found, what its worth (see `worth_micros`) cannot go below, and how long the solver took."""
 
     basket: Basket
     bound_micros: int
     proven: bool
+    spent_s: float = 0
 
 
 def worth_micros(basket: Basket) -> int:
@@ -57,7 +57,7 @@ def search(
         sure = seeking.fewest(seeking.model.used, lambda basket: basket.parcels) and sure
     bound, worth = seeking.cheapest(), worth_micros(seeking.best)
     proven = sure and worth - bound <= ROUNDING_MICROS * max(1, seeking.best.parcels)
-    return Found(seeking.best, min(bound, worth), proven)
+    return Found(seeking.best, min(bound, worth), proven, time_limit_s - seeking.left_s)
 
 
 class _Search:
@@ -67,20 +67,20 @@ class _Search:
         self, model: Model, time_limit_s: float, solvers: int, stop: Stop | None, on_better: OnBetter | None
     ) -> None:
         self.model, self.best = model, model.start
-        self._until, self._solvers, self._stop, self._on_better = monotonic() + time_limit_s, solvers, stop, on_better
+        self.left_s, self._solvers, self._stop, self._on_better = time_limit_s, solvers, stop, on_better
 
     def fewest(self, counted: Sequence[IntVar], count: Callable[[Basket], int]) -> bool:
         """Make as few of these true as can be, and keep to that; whether fewer are impossible."""
         self.model.cp.minimize(sum(counted))
         # Half of the time is left for the price.
-        bound = self._solve((self._until - monotonic()) / 2)
+        bound = self._solve(self.left_s / 2)
         self.model.cp.add(sum(counted) <= count(self.best))
         return bound >= count(self.best)
 
     def cheapest(self) -> int:
         """Make the worth as small as can be; what it cannot go below, in millionths."""
         self.model.cp.minimize(self.model.worth)
-        bound = self._solve(self._until - monotonic())
+        bound = self._solve(self.left_s)
         # What lies between two millionths cannot be paid.
         return max(0, -(-round(bound) * self.model.grain // UNIT))
 
@@ -102,6 +102,7 @@ class _Search:
         solver.parameters.cp_model_presolve = False
         with halted_when(self._stop, solver.stop_search):
             status = solver.solve(self.model.cp, Seen())
+        self.left_s -= solver.wall_time
         return solver.best_objective_bound if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else 0
 
     def _keep(self, ways: list[list[bool]]) -> None:

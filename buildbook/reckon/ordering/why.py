@@ -20,7 +20,8 @@ class NextBest(NamedTuple):
     """The best without this supplier for this part: what its line costs then, and what all orders come to.
 
     `dearer_micros` is the difference in all; below zero where the plan was not proven, or made for another goal than
-    the price. `exact` says that everything else was planned anew, to proof; else it was left as it is.
+    the price, or where as many parts as `left_out` could not be ordered at all any more (below a least order). `exact`
+    says that everything else was planned anew, to proof; else it was left as it is.
     """
 
     part: int
@@ -31,13 +32,14 @@ class NextBest(NamedTuple):
     dearer_micros: int
     parcels: int
     complete_days: int
+    left_out: int
     exact: bool
 
 
 def next_best(
     asked: Asked, plan: OrderPlan, part: int, *, exact_up_to: int = EXACT_UP_TO, time_limit_s: float = 3
 ) -> NextBest | None:
-    """Find the next best supplier for a part of the plan; None where nobody else covers it.
+    """Find the next best supplier for a part of the plan; None where nobody else covers it alone as he does.
 
     Up to so many parts all is planned anew without the supplier of this line (of a split: of its largest part), by the
     price where the goal is to have all soonest: within the same days if anybody can. Raises BadInput for a part that
@@ -114,5 +116,6 @@ def _told(basket: Basket, plan: OrderPlan, part: int, *, exact: bool) -> NextBes
         total - plan.total_micros,
         basket.parcels,
         basket.days,
+        basket.score().missing + len(basket.choices.uncovered) - len(plan.uncovered),
         exact,
     )
