@@ -210,6 +210,13 @@ def test_the_goals_come_first_and_then_the_price() -> None:
     assert goal(Goal.SOONEST, not_over_micros=6 * EURO) == ([1, 2, 2], 2, 9, 3)
 
 
+def test_of_two_offers_of_one_supplier_the_quicker_where_days_weigh() -> None:
+    asked = Asked(wanted(1), (offered(1, 1, 1, 1.00, lead=9), offered(2, 1, 1, 3.00, lead=2)))
+    quicker = plan_orders(replace(asked, wish=Wish(Goal.WEIGHTED, day_worth_micros=EURO)))
+    assert (quicker.lines[0].offer, quicker.worth_micros) == (2, 5 * EURO)
+    assert plan_orders(replace(asked, wish=Wish(Goal.WEIGHTED))).lines[0].offer == 1
+
+
 def test_what_is_over_the_wished_sum_is_said() -> None:
     plan = plan_orders(replace(GOALS, wish=Wish(Goal.FEWEST, not_over_micros=2 * EURO)))
     assert (plan.total_micros, plan.over_micros) == (3 * EURO, EURO)

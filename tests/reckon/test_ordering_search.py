@@ -14,7 +14,8 @@ from buildbook.reckon.ordering.asked import Asked, Goal, Offered, Step, Terms, W
 from buildbook.reckon.ordering.bill import bill
 from buildbook.reckon.ordering.choices import Choice, choices
 from buildbook.reckon.ordering.plan import plan_orders
-from buildbook.reckon.ordering.search import ROUNDING_MICROS
+from buildbook.reckon.ordering.quick import line_by_line
+from buildbook.reckon.ordering.search import ROUNDING_MICROS, search
 from buildbook.reckon.ordering.why import next_best
 from buildbook.reckon.purchase import Break, orderable, price_at
 from buildbook.trade.money import line_micros
@@ -112,6 +113,19 @@ def test_no_combination_of_ways_is_better(asked: Asked, goal: Goal) -> None:
     assert not plan.uncovered
     assert (rank[0] * plan.parcels, rank[1] * plan.complete_days) == best[:2]
     assert 0 <= plan.total_micros - best[2] <= ROUNDING_MICROS * plan.parcels
+
+
+@SOME
+@given(questions())
+def test_the_search_finds_the_best_from_a_poor_start_too(asked: Asked) -> None:
+    every = all_ways(asked)
+    start = line_by_line(choices(asked), asked.wish)
+    assume(every and not start.score().short_micros)
+    found = search(start, time_limit_s=10, solvers=1)
+    best = min(total for total, _, _ in every)
+    assert found.proven
+    assert 0 <= found.basket.total_micros - best <= ROUNDING_MICROS * found.basket.parcels
+    assert abs(found.bound_micros - best) <= ROUNDING_MICROS * found.basket.parcels
 
 
 @SOME
