@@ -229,3 +229,12 @@ def test_another_solver_finds_the_same_best(count: int, seed: int) -> None:
         least = program(choices(asked), most_parcels=fewest.parcels).least()
         assert fewest.total_micros / EURO == pytest.approx(least, abs=1e-4)
         assert program(choices(asked), most_parcels=fewest.parcels - 1).least() is None
+
+
+@pytest.mark.parametrize("seed", [2, 3])
+def test_a_thousand_parts_are_proven_too(seed: int) -> None:
+    # When the solver first prepared the model as it usually does, it took one of these for impossible.
+    asked = many_shortages(1000, seed)
+    plan = plan_orders(asked, time_limit_s=30)
+    assert plan.proven
+    assert plan.total_micros / EURO == pytest.approx(program(choices(asked)).least(), abs=1e-4)
