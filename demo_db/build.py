@@ -257,6 +257,7 @@ def steps_of(path: Path) -> Iterator[checklists.NewStep]:
             wait_kind=("cure" if "cure" in flags else WAIT_KINDS.get(work, "soak")) if wait else "",
             questions=tuple(flagged(flags, "question")),
             fits=tuple(ref for refs in flagged(flags, "fits") for ref in refs.split()),
+            option=next(flagged(flags, "option"), ""),
             after=tuple(checklists.After(one) for one in named if one not in ("", "-")),
         )
         before = name

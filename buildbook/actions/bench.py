@@ -134,7 +134,14 @@ def _against(shop: Workshop, build: BuildNamed, step: StepNamed) -> _Against:
     power = order.power_holds(found, tree, build.id).get(step.id, [])
     holds.setdefault(step.id, []).extend(power)
     lists, runs = order.checklists(found, tree), order.runs_of(found, build.id)
-    standing = readiness(lists, runs, found.before, holds, int(shop.clock().timestamp()) // 60)[step.id]
+    stands = readiness(lists, runs, found.before, holds, int(shop.clock().timestamp()) // 60)
+    if step.id not in stands:
+        raise Forbidden(
+            f"{step.name} was not begun.",
+            "It comes with an answer that is not chosen.",
+            "Settle the question first, in Checks.",
+        )
+    standing = stands[step.id]
     names = {row.id: row.name for rows in found.lists.values() for row in rows}
     codes = {QUESTION: {row.choice: f"question {row.code}" for row in found.questions}}
     codes[UNREAD] = codes[OUT] = {row.point: f"reading {row.code}" for row in found.points}

@@ -24,6 +24,7 @@ from buildbook.store.read.naming import (
     StepNamed,
     find_assembly,
     find_line,
+    find_option,
     find_question,
     find_step,
 )
@@ -49,8 +50,8 @@ class NewStep:
 
     With only the likely minutes given, the least and the most are the same. `after` names steps by number, place
     or name; `questions` those of its project that hold it while they are open; `fits` designators or parts of its
-    assembly's list, which hold it until they are kitted. `checks` are what a signature at it confirms, one
-    on each line.
+    assembly's list, which hold it until they are kitted. `checks` are what a signature at it confirms, one on each
+    line. `option` (QUESTION:ANSWER) is the answer that it comes with.
     """
 
     name: str
@@ -70,6 +71,7 @@ class NewStep:
     after: tuple[After, ...] = ()
     questions: tuple[str, ...] = ()
     fits: tuple[str, ...] = ()
+    option: str = ""
 
 
 def add_step(shop: Workshop, assembly: str, step: NewStep) -> int:
@@ -88,7 +90,10 @@ def add_steps(shop: Workshop, assembly: str, steps: Sequence[NewStep], *, title:
         if any(step.after for step in steps):
             write_order_down(work, home.id)
         last = work.exec(select(func.max(Step.position)).where(col(Step.assembly_id) == home.id)).one() or 0
-        rows = [_step_row(step, home.id, last + place) for place, step in enumerate(steps, 1)]
+        rows: list[dict[str, str | int | None]] = [
+            {**_step_row(step, home.id, last + place), "option_id": _option(shop, home, step.option)}
+            for place, step in enumerate(steps, 1)
+        ]
         numbers = list(work.insert_many(Step, rows))
         by_name = {clean(step.name).casefold(): number for step, number in zip(steps, numbers, strict=True)}
         needs = []
@@ -100,6 +105,11 @@ def add_steps(shop: Workshop, assembly: str, steps: Sequence[NewStep], *, title:
         work.insert_many(StepNeed, needs)
         _hold(work, shop, home, zip(steps, numbers, strict=True))
     return numbers
+
+
+def _option(shop: Workshop, home: AssemblyNamed, option: str) -> int | None:
+    """The number of the candidate answer of a step's project, named QUESTION:ANSWER; none where nothing is said."""
+    return find_option(shop, home.project_id, option).id if clean(option) else None
 
 
 def _hold(work: Work, shop: Workshop, home: AssemblyNamed, steps: Iterable[tuple[NewStep, int]]) -> None:
@@ -221,12 +231,17 @@ def change_step(
     occupies: str | None = None,
     tools: str | None = None,
     checks: str | None = None,
+    option: str | None = None,
     after: Sequence[After] | None = None,
     expected: Mapping[str, Any] | None = None,
 ) -> int:
-    """Change what is given of a step and return its number; `after` replaces all that it comes after."""
+    """Change what is given of a step and return its number; `after` replaces all that it comes after.
+
+    `option` is the answer (QUESTION:ANSWER) that it comes with, empty for none.
+    """
     known = find_step(shop, step)
     befores = None if after is None else [(one, find_step(shop, one.step, among={known.assembly_id})) for one in after]
+    brought = None if option is None else _option(shop, find_assembly(shop, known.path.rpartition("/")[0]), option)
     with action(shop, f"Change step: {known.name}") as writing:
         row = the(writing, Step, known.id)
         refuse_stale(f"Step {known.path}", row, expected)
@@ -247,6 +262,8 @@ def change_step(
             tools=None if tools is None else read_text(tools, "list of tools"),
             checks=None if checks is None else read_checks(checks),
         )
+        if option is not None:
+            row.option_id = brought
         _refuse_disorder(row.name, row.low_min, row.likely_min, row.high_min)
         _refuse_disorder(row.name, 0, row.wait_low_min, row.wait_high_min)
         if befores is not None:

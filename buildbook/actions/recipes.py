@@ -56,14 +56,19 @@ def take_like(shop: Workshop, model: str, assembly: str) -> list[int]:
     source, home = find_assembly(shop, model), find_assembly(shop, assembly)
     with action(shop, f"Take the checklist of {source.path} for {home.path}") as work:
         steps = _steps_of(work, source.id)
+        if source.project_id != home.project_id:
+            # The answers of a project's questions mean nothing in another: what counts there comes along, free of them.
+            counting = {number for (number,) in work.run("SELECT id FROM choice_option WHERE chosen = 1")}
+            steps = [step for step in steps if step.option_id is None or step.option_id in counting]
         if not steps:
             raise Forbidden("Nothing was copied.", f"{source.path} has no steps.", "Name another assembly.")
         there = _steps_of(work, home.id)
         loose = _is_loose(work, there)
         old = [int(step.id or 0) for step in steps]
         last = max((step.position for step in there), default=0)
+        free = {} if source.project_id == home.project_id else {"option_id": None}
         rows = [
-            {**step.model_dump(exclude={"id"}), "assembly_id": home.id, "position": last + at}
+            {**step.model_dump(exclude={"id"}), "assembly_id": home.id, "position": last + at, **free}
             for at, step in enumerate(steps, 1)
         ]
         if there:

@@ -20,6 +20,7 @@ from buildbook.store.read import kitting
 from buildbook.store.read.naming import PartNamed, find_bin, find_part
 from buildbook.store.tables import Balance, Bin, Movement, Part, PartAlias, StandIn
 from buildbook.store.workshop import Workshop
+from buildbook.trade.area import read_area
 from buildbook.trade.money import line_micros
 from buildbook.trade.plain import clean, fold
 from buildbook.trade.units import Unit, show_quantity
@@ -37,12 +38,18 @@ def new_part(
     maker_number: str = "",
     unit: str = "pc",
     note: str = "",
+    area: str = "",
 ) -> str:
-    """Make a part and return its key. `unit` is what it is counted in: pc, mm, mg or ul."""
+    """Make a part and return its key. `unit` is what it is counted in: pc, mm, mg or ul.
+
+    `area` is the room that it takes on a board: 7 x 5 mm, 35 mm2; empty where it is not known.
+    """
     part = NewPart(key, kind, name, value, package, maker, maker_number, unit, note)
     named = read_key(key)
     with action(shop, f"New part {named}") as work:
-        make_parts(work, [part])
+        (made,) = make_parts(work, [part])
+        if clean(area):
+            the(work, Part, made).area_um2 = read_area(area)
     return named
 
 
@@ -59,6 +66,7 @@ def change_part(
     maker_number: str | None = None,
     unit: str | None = None,
     note: str | None = None,
+    area: str | None = None,
     expected: Mapping[str, Any] | None = None,
 ) -> str:
     """Change what is given of a part; return its key. A former key stays as another name of it.
@@ -77,6 +85,8 @@ def change_part(
         kept = row.kind if kind is None else read_kind(kind)
         if value is not None:
             row.value_text, row.value_si = read_value(value, kept)
+        if area is not None:
+            row.area_um2 = read_area(area) if clean(area) else None
         change(
             row,
             kind=kept,

@@ -80,7 +80,7 @@ def copy_assembly(shop: Workshop, assembly: str, project: str, code: str, name: 
         copies = work.insert_many(Line, [{**line, "assembly_id": copy} for line in lines])
         links = _bound(_rows_of(work, Contains, "parent_id", [known.id]), options)
         work.insert_many(Contains, [{**link, "parent_id": copy} for link in _merged(links)])
-        _copy_steps(work, known.id, copy, dict(zip(old, copies, strict=True)))
+        _copy_steps(work, known.id, copy, dict(zip(old, copies, strict=True)), options)
         unit = unit_of(work, home.id)
         if unit not in (None, copy):
             refuse_loop(work, Link(unit, copy, 1), f"{path} was not made.")
@@ -109,9 +109,11 @@ def _merged(links: Iterable[Fields]) -> list[Fields]:
     return list(found.values())
 
 
-def _copy_steps(work: Work, model: int, copy: int, lines: Mapping[int, int]) -> None:
+def _copy_steps(
+    work: Work, model: int, copy: int, lines: Mapping[int, int], options: Collection[int] | None
+) -> None:
     """The checklist of an assembly, with the order among its steps and the copied lines that they fit."""
-    steps = _rows_of(work, Step, "assembly_id", [model], numbered=True)
+    steps = _bound(_rows_of(work, Step, "assembly_id", [model], numbered=True), options)
     old = [step.pop("id") for step in steps]
     new = dict(zip(old, work.insert_many(Step, [{**step, "assembly_id": copy} for step in steps]), strict=True))
     ties: tuple[tuple[type[Row], str, Mapping[int, int]], ...] = (

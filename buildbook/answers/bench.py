@@ -181,7 +181,7 @@ def count_steps(shop: Workshop) -> dict[int, StepsOfBuild]:
 
 
 def _rows(one: Made, found: Order, now: int) -> Iterator[StepRow]:
-    listed = [(home, place, step) for home in one.tree for place, step in enumerate(found.lists.get(home.id, ()), 1)]
+    listed = [(home, step.place, step) for home in one.tree for step in found.lists.get(home.id, ())]
     names = Names(
         build=one.build.code,
         steps={step.id: step for _, _, step in listed},

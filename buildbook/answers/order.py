@@ -69,9 +69,9 @@ def order(shop: Workshop, code: str | None = None) -> OrderAnswer:
     pairs = forgotten(steps, read.links(found, homes), dismissed)
     over = _behind_all(found, scope)
     named = {
-        row.id: _Named(known[home].path, f"{known[home].path}/{place}", row.name)
+        row.id: _Named(known[home].path, f"{known[home].path}/{row.place}", row.name)
         for home in homes
-        for place, row in enumerate(found.lists.get(home, ()), 1)
+        for row in found.lists.get(home, ())
     }
     rows = _by_assembly(_row(pair, named) for pair in pairs if pair.before not in over)
     if not scope.assemblies:

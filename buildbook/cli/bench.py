@@ -281,6 +281,9 @@ def add(
         bool, typer.Option("--hold-point", help="It may not be passed without a signed check.")
     ] = False,
     caution: Annotated[str, typer.Option(metavar="TEXT", show_default=False, help="What to mind.")] = "",
+    option: Annotated[
+        str, typer.Option(metavar="QUESTION:ANSWER", show_default=False, help="It counts only while that is chosen.")
+    ] = "",
     db: Db = None,
 ) -> None:
     """Add a step at the end of the checklist of an assembly.
@@ -301,6 +304,7 @@ def add(
         hold_point=hold_point,
         caution=caution,
         after=tuple(checklists.After(one) for one in after or ()),
+        option=option,
     )
     with opened(db) as shop:
         number = checklists.add_step(shop, assembly, step)

@@ -135,6 +135,10 @@ def change(
         list[str] | None,
         typer.Option("--check", metavar="TEXT", help="What its signature confirms; may be given again."),
     ] = None,
+    option: Annotated[
+        str | None,
+        typer.Option("--option", metavar="QUESTION:ANSWER", help="It counts only while that is chosen; empty for always."),
+    ] = None,
     db: Db = None,
 ) -> None:
     """Change what is given of a step; what is not named stays as it is.
@@ -163,6 +167,7 @@ def change(
         "hold_point": hold_point,
         "caution": caution,
         "checks": "\n".join(check) if check else None,
+        "option": option,
     }
     given = {field: value for field, value in fields.items() if value is not None}
     if not given:

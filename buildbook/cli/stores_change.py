@@ -158,6 +158,7 @@ def new_part(
     maker_number: Annotated[str, typer.Option("--maker-number", metavar="TEXT", help="The maker's number.")] = "",
     unit: Annotated[str, typer.Option("--unit", metavar="UNIT", help="How it is counted: pc, mm, mg or ul.")] = "pc",
     note: Annotated[str, typer.Option("--note", metavar="TEXT", help="A remark.")] = "",
+    area: Annotated[str, typer.Option("--area", metavar="AREA", help="Its room on a board: 7 x 5 mm, 35 mm2.")] = "",
     db: Db = None,
 ) -> None:
     """Make a part known.
@@ -180,6 +181,7 @@ def new_part(
             maker_number=maker_number,
             unit=unit,
             note=note,
+            area=area,
         )
     say(f"New part {made}.")
 
@@ -199,6 +201,7 @@ def change_part(
     ] = None,
     unit: Annotated[str | None, typer.Option("--unit", metavar="UNIT", help="pc, mm, mg or ul.")] = None,
     note: Annotated[str | None, typer.Option("--note", metavar="TEXT", help="A remark.")] = None,
+    area: Annotated[str | None, typer.Option("--area", metavar="AREA", help="Its room on a board: 7 x 5 mm.")] = None,
     db: Db = None,
 ) -> None:
     """Change what is known of a part.
@@ -221,6 +224,7 @@ def change_part(
             maker_number=maker_number,
             unit=unit,
             note=note,
+            area=area,
         )
     say(f"Changed {key or part}.")
 

@@ -11,7 +11,10 @@ from buildbook.store.read.formulas import worked_out
 
 
 class StepRow(NamedTuple):
-    """A step of an assembly; the definition, whatever build it is done for."""
+    """A step of an assembly; the definition, whatever build it is done for.
+
+    `place` is its number in the checklist as written, those of answers that are not chosen counted too.
+    """
 
     id: int
     assembly: int
@@ -29,21 +32,25 @@ class StepRow(NamedTuple):
     hold_point: int
     caution: str
     checks: str
+    place: int = 0
 
 
 # Index: none, every step is wanted.
 STEPS = """
-    SELECT id, assembly_id, name, work, low_min, likely_min, high_min, wait_low_min, wait_high_min, wait_kind,
-           occupies, tools, one_way, hold_point, caution, checks
-      FROM step ORDER BY assembly_id, position, id
+    SELECT s.id, s.assembly_id, s.name, s.work, s.low_min, s.likely_min, s.high_min, s.wait_low_min, s.wait_high_min,
+           s.wait_kind, s.occupies, s.tools, s.one_way, s.hold_point, s.caution,
+           s.checks,
+           row_number() OVER (PARTITION BY s.assembly_id ORDER BY s.position, s.id), coalesce(o.chosen, 1)
+      FROM step AS s LEFT JOIN choice_option AS o ON o.id = s.option_id ORDER BY s.assembly_id, s.position, s.id
 """
 
 
 def steps(reads: sqlite3.Connection) -> dict[int, list[StepRow]]:
-    """The steps of each assembly that has any, in the order of its checklist."""
+    """The steps that count of each assembly that has any, in the order of its checklist."""
     found: dict[int, list[StepRow]] = {}
-    for row in map(StepRow._make, reads.execute(STEPS)):
-        found.setdefault(row.assembly, []).append(row)
+    for *row, counts in reads.execute(STEPS):
+        if counts:
+            found.setdefault(row[1], []).append(StepRow._make(row))
     return found
 
 

@@ -120,7 +120,7 @@ def held_lines(reads: sqlite3.Connection, build: int) -> list[HeldRow]:
 
 
 class StepCount(NamedTuple):
-    """How many steps an assembly has in a build, and how many of them are behind it."""
+    """How many steps that count an assembly has in a build, and how many of them are behind it."""
 
     assembly: int
     steps: int
@@ -131,6 +131,7 @@ class StepCount(NamedTuple):
 STEP_COUNTS = """
     SELECT s.assembly_id, count(*), sum(r.state IN ('done', 'dropped'))
       FROM json_each(?) AS a CROSS JOIN step AS s ON s.assembly_id = a.value
+       AND (s.option_id IS NULL OR s.option_id IN (SELECT id FROM choice_option WHERE chosen = 1))
       LEFT JOIN step_run AS r ON r.step_id = s.id AND r.build_id = ?
      GROUP BY s.assembly_id
 """
@@ -164,12 +165,13 @@ CHECKLIST = """
            s.caution, coalesce(r.state, ''), coalesce(r.finished_at, '')
       FROM step AS s LEFT JOIN step_run AS r ON r.step_id = s.id AND r.build_id = ?
      WHERE s.assembly_id = ?
+       AND (s.option_id IS NULL OR s.option_id IN (SELECT id FROM choice_option WHERE chosen = 1))
      ORDER BY s.position, s.id
 """
 
 
 def checklist(reads: sqlite3.Connection, build: int, assembly: int) -> list[StepRow]:
-    """The steps of an assembly in their order, with their state in a build (empty: not begun)."""
+    """The steps of an assembly that count, in their order, with their state in a build (empty: not begun)."""
     return [StepRow._make(row) for row in reads.execute(CHECKLIST, (build, assembly))]
 
 

@@ -136,8 +136,12 @@ def piles(reads: sqlite3.Connection, parts: Collection[int]) -> list[PileRow]:
 
 
 def minutes(reads: sqlite3.Connection) -> dict[int, int]:
-    """Likely hands-on minutes of all steps, per assembly. Index: ix_step_assembly_id."""
-    return dict(reads.execute("SELECT assembly_id, sum(likely_min) FROM step GROUP BY assembly_id"))
+    """Likely hands-on minutes of all steps that count, per assembly. Index: ix_step_assembly_id."""
+    statement = """
+        SELECT assembly_id, sum(likely_min) FROM step
+         WHERE option_id IS NULL OR option_id IN (SELECT id FROM choice_option WHERE chosen = 1) GROUP BY assembly_id
+    """
+    return dict(reads.execute(statement))
 
 
 OPEN_QUESTIONS = """

@@ -182,6 +182,7 @@ def every_reading(reads: sqlite3.Connection, point: int) -> list[ReadAnywhere]:
 # Index: the unique one of step_point.
 WAITING = """
     SELECT h.point_id, s.name FROM step_point AS h JOIN step AS s ON s.id = h.step_id
+       AND (s.option_id IS NULL OR s.option_id IN (SELECT id FROM choice_option WHERE chosen = 1))
      ORDER BY h.point_id, s.position, s.id
 """
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple, cast
@@ -49,13 +49,15 @@ class Order(NamedTuple):
 
 def order(reads: sqlite3.Connection) -> Order:
     """Read it."""
-    needs = list(map(Need._make, reads.execute(read.NEEDS)))
+    lists = read.steps(reads)
+    counting = {row.id for rows in lists.values() for row in rows}
+    needs = passed_through(list(map(Need._make, reads.execute(read.NEEDS))), counting)
     runs = read.runs(reads)
     begun: dict[int, list[int]] = {}
     for build, step in runs:
         begun.setdefault(build, []).append(step)
     return Order(
-        read.steps(reads),
+        lists,
         needs,
         by_step(needs),
         runs,
@@ -64,6 +66,34 @@ def order(reads: sqlite3.Connection) -> Order:
         read.points(reads),
         read.fitted(reads),
     )
+
+
+def passed_through(needs: Sequence[Need], counting: Collection[int]) -> list[Need]:
+    """The needs among the steps that count: what comes after one that does not comes after what that comes after.
+
+    So paint that comes after a filled hole comes after the drilling, where the hole is not to be filled after all. Such
+    a need takes its link and wait from the last leg, since the step between is never begun nor done.
+
+    >>> passed_through([Need(2, 1), Need(3, 2), Need(3, 1)], {1, 3})
+    [Need(step=3, before=1, link='FS', wait_min=0)]
+    """
+    if all(need.before in counting and need.step in counting for need in needs):
+        return list(needs)
+    known = by_step(needs)
+    found: dict[tuple[int, int], Need] = {
+        (need.step, need.before): need for need in needs if need.step in counting and need.before in counting
+    }
+    for need in needs:
+        if need.step in counting and need.before not in counting:
+            seen, todo = {need.before}, [need.before]
+            while todo:
+                for leg in known.get(todo.pop(), ()):
+                    if leg.before in counting:
+                        found.setdefault((need.step, leg.before), leg._replace(step=need.step))
+                    elif leg.before not in seen:
+                        seen.add(leg.before)
+                        todo.append(leg.before)
+    return list(found.values())
 
 
 def runs_of(found: Order, build: int) -> dict[int, Run]:
