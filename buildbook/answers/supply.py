@@ -123,6 +123,12 @@ def supplies(shop: Workshop, build: str | None = None) -> tuple[SupplyLine, ...]
     return tuple(found)
 
 
+def tree_of(shop: Workshop, kept: Iterable[read.SupplyRow]) -> list[reckon.Supply]:
+    """These supplies with their loads, as they are reckoned with."""
+    loads = read.loads(shop.reads)
+    return [_node(row, loads.get(row.id, [])) for row in kept]
+
+
 def supplies_said(rows: Sequence[SupplyLine]) -> str:
     """How many supplies there are, and how they stand; nothing when there are none."""
     if not rows:

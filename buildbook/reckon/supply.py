@@ -89,18 +89,18 @@ def standings(supplies: Sequence[Supply], chosen: Collection[int] = ()) -> list[
     [(2340000, -340000, 'tight')]
     """
     known = {one.id: one for one in supplies}
-    order = list(_in_order(supplies))
+    order = list(in_order(supplies))
     drawn: dict[int, _Drawn] = {}
     found = []
     for depth, one in reversed(order):
         fed = [_converted(drawn[child.id], child, one) for _, child in order if child.feeder == one.id]
-        own = [_of_load(load, one) for load in one.loads if not load.option or load.option in chosen]
+        own = [of_load(load, one) for load in one.loads if not load.option or load.option in chosen]
         drawn[one.id] = _sum([*own, *fed])
         found.append(_standing(one, drawn[one.id], depth if one.feeder in known else 0))
     return found[::-1]
 
 
-def _in_order(supplies: Sequence[Supply]) -> Iterator[tuple[int, Supply]]:
+def in_order(supplies: Sequence[Supply]) -> Iterator[tuple[int, Supply]]:
     """Every supply with its depth, after what feeds it."""
     known = {one.id for one in supplies}
     below: dict[int, list[Supply]] = {}
@@ -117,7 +117,8 @@ def _in_order(supplies: Sequence[Supply]) -> Iterator[tuple[int, Supply]]:
         raise BadInput("The supplies were not added up.", "Some feed each other in a ring.", "Feed one from elsewhere.")
 
 
-def _of_load(load: Load, supply: Supply) -> _Drawn:
+def of_load(load: Load, supply: Supply) -> _Drawn:
+    """What a load draws on its supply: in part, with everything on, and how many of it are not known."""
     if load.current_ua is not None:
         each = load.current_ua
     elif load.power_uw is not None:
@@ -132,15 +133,15 @@ def _of_load(load: Load, supply: Supply) -> _Drawn:
 
 def _converted(drawn: _Drawn, child: Supply, feeder: Supply) -> _Drawn:
     """What a supply draws on the one that feeds it."""
-    ratio = _ratio(child, feeder)
-    if ratio is None:
+    known = ratio(child, feeder)
+    if known is None:
         # Something is drawn, but nobody can say how much of the feeder that is.
         return _Drawn(0, 0, drawn.unknown + 1 if drawn.all_on else drawn.unknown)
-    over, under = ratio
+    over, under = known
     return _Drawn(_up(drawn.load * over, under), _up(drawn.all_on * over, under), drawn.unknown * child.alike)
 
 
-def _ratio(child: Supply, feeder: Supply) -> tuple[int, int] | None:
+def ratio(child: Supply, feeder: Supply) -> tuple[int, int] | None:
     """Drawn over given, as a fraction; None when voltage or factor is missing."""
     if feeder.kind == "core":
         return (child.volts_uv * child.alike, MICRO) if child.volts_uv > 0 else None

@@ -15,14 +15,10 @@ if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
 
 COPIES = """
-    CREATE TEMP TABLE choice_now AS SELECT * FROM main.choice;
-    CREATE TEMP TABLE option_now AS SELECT * FROM main.choice_option;
     CREATE TEMP TABLE choice (id INTEGER PRIMARY KEY, project_id, code, question, state, reason);
-    INSERT INTO choice SELECT id, project_id, code, question, state, reason FROM choice_now;
+    INSERT INTO temp.choice SELECT id, project_id, code, question, state, reason FROM main.choice;
     CREATE TEMP TABLE choice_option (id INTEGER PRIMARY KEY, choice_id, code, name, chosen);
-    INSERT INTO choice_option SELECT id, choice_id, code, name, chosen FROM option_now;
-    DROP TABLE choice_now;
-    DROP TABLE option_now;
+    INSERT INTO temp.choice_option SELECT id, choice_id, code, name, chosen FROM main.choice_option;
 """
 
 
