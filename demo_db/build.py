@@ -138,6 +138,8 @@ def define_stores(shop: Workshop) -> None:
     prepared = stores_in.prepare(shop, HERE / "stock.csv", Asked(new_parts=True))
     aliases = {row["alias"]: row["part"] for row in rows_of("aliases.csv")}
     stores_in.apply(shop, replace(prepared, remembered=replace(prepared.remembered, aliases=aliases)))
+    for row in rows_of("areas.csv"):
+        stores.change_part(shop, row["part"], area=row["area"])
     for row in rows_of("stand_ins.csv"):
         stores.allow_stand_in(shop, row["part"], row["stand-in"], row["reason"])
 

@@ -222,7 +222,8 @@ def _rows(
     taken: Sequence[_Taken], against: _Taken, nothing: Standing, build: BuildRow, known: Prices
 ) -> tuple[OptionWeighed, ...]:
     candidates = [_candidate(one, build) for one in taken]
-    criteria = [*CRITERIA, *(Criterion(f"headroom {row.code}", less_is_better=False) for row in against.limits)]
+    unknown = (Criterion("unpriced"), Criterion("unplaced"))
+    criteria = [*CRITERIA, *unknown, *(Criterion(f"headroom {row.code}", less_is_better=False) for row in against.limits)]
     compared = compare(candidates, criteria, against.option.code)
     before = {need.line: need.need for need, _ in nothing.lines_of(build.id)}
     return tuple(
@@ -231,13 +232,15 @@ def _rows(
 
 
 def _candidate(one: _Taken, build: BuildRow) -> Candidate:
-    """What it is weighed by; where pieces have no price or no area, the sum is not known."""
+    """What it is weighed by; how many lines have no price and pieces no area is a respect of its own, fewer is better."""
     brought = one.figures
     figures: dict[str, int | None] = {
-        "to_spend_micros": None if brought.unpriced else brought.to_spend_micros,
-        "per_unit_micros": None if brought.unpriced else _each(brought.parts_micros, build),
+        "to_spend_micros": brought.to_spend_micros,
+        "per_unit_micros": _each(brought.parts_micros, build),
         "minutes": brought.minutes,
-        "area_um2": None if brought.unplaced else brought.area_um2,
+        "area_um2": brought.area_um2,
+        "unpriced": brought.unpriced,
+        "unplaced": brought.unplaced,
         "likely_min": one.finish.likely if one.finish else None,
         "safe_min": one.finish.safe if one.finish else None,
     }

@@ -16,6 +16,8 @@ from buildbook.cli import (
     checks_sheets,
     checks_supply,
 )
+from buildbook.cli import checks_make, checks_plot, checks_ratings, checks_safety, checks_sheets, checks_supply
+from buildbook.cli import checks_make, checks_sheets, checks_supply, checks_weigh
 from buildbook.cli.frame import AsJson, BuildCode, ChoiceCode, Db, opened, place
 from buildbook.cli.show import Column, say, show, table
 from buildbook.errors import BadInput
@@ -31,6 +33,7 @@ checks_plot.add_to(app)
 checks_ratings.add_to(app)
 checks_safety.add_to(app)
 checks_contacts.add_to(app)
+checks_weigh.add_to(app)
 Reason = Annotated[str, typer.Option(metavar="TEXT", show_default=False, help="Why.")]
 
 

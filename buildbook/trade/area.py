@@ -20,7 +20,8 @@ _EACH_MM = {"mm": 1, "cm": 10}
 def read_area(text: str) -> int:
     """Read an area in square micrometres: two sides (millimetres where nothing is said), or mm2 or cm2.
 
-    Raises BadInput for anything else, for nothing at all, and for more than a square metre.
+    A part that stands on another, such as a valve in its socket, takes 0 mm2. Raises BadInput for anything else, and
+    for more than a square metre.
 
     >>> read_area("7 x 5 mm"), read_area("35 mm2"), read_area("2,5x3"), read_area("1.2 cm²")
     (35000000, 35000000, 7500000, 120000000)
@@ -35,8 +36,8 @@ def read_area(text: str) -> int:
     else:
         raise BadInput(f"{quote(text)} is no area.", "", "Write two sides (7 x 5 mm), or 35 mm2.")
     um2 = int(mm2 * UM2_PER_MM2)
-    if not 0 < um2 <= LARGEST_UM2:
-        raise BadInput(f"{quote(text)} is no area of a part.", "It is nothing, or more than a square metre.", "Measure it.")
+    if um2 > LARGEST_UM2:
+        raise BadInput(f"{quote(text)} is no area of a part.", "It is more than a square metre.", "Measure it again.")
     return um2
 
 

@@ -12,6 +12,7 @@ from buildbook.tui import checks_questions as questions
 from buildbook.tui import checks_ratings as ratings
 from buildbook.tui import checks_snags as snags
 from buildbook.tui import checks_supply as supply
+from buildbook.tui import checks_weigh as weighing
 from buildbook.tui.checks_kind import Kind
 from buildbook.tui.checks_make import make
 from buildbook.tui.checks_value import value
@@ -135,5 +136,7 @@ Checks.verbs = (
     Verb("=", "plots", "draw headroom and readings; of a point, its history", plot_checks, on_row=False, foot=False),
     Verb("", "bears", "say what the parts of a line bear in their place", ratings.state_any, on_row=False, foot=False),
     Verb("", "rated", "say what a part is made for", ratings.rate_any, on_row=False, foot=False),
+    Verb("w", "weigh", "lay the answers to the question side by side", weighing.weigh, on_row=False, foot=False),
+    Verb("W", "combine", "weigh all combinations of the open questions", weighing.combine, on_row=False, foot=False),
     Verb("", "point", "write a test point down", points.new_point, on_row=False, foot=False),
 )

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 TONES = {"open": "warn", "chosen": "good", "shelved": "quiet"}
 DO = (
     Line("space  settle the question: choose an answer, with the reason", "do", verb="space"),
+    Line("w  lay the answers side by side: money, limits, work, room, the finish", "do", verb="w"),
     Line("d  put the question off on purpose, with the reason", "do", verb="d"),
     Line("o  open the question again, with the reason", "do", verb="o"),
 )
