@@ -109,9 +109,7 @@ def _merged(links: Iterable[Fields]) -> list[Fields]:
     return list(found.values())
 
 
-def _copy_steps(
-    work: Work, model: int, copy: int, lines: Mapping[int, int], options: Collection[int] | None
-) -> None:
+def _copy_steps(work: Work, model: int, copy: int, lines: Mapping[int, int], options: Collection[int] | None) -> None:
     """The checklist of an assembly, with the order among its steps and the copied lines that they fit."""
     steps = _bound(_rows_of(work, Step, "assembly_id", [model], numbered=True), options)
     old = [step.pop("id") for step in steps]

@@ -153,8 +153,9 @@ def _tables(
         at = tuple(sorted(place[one] for one in choices))
         base = figures(what.shop, build, known, scope)
         brought = [
-            figures_with(what, build, known, {asked[one].id: option for one, option in zip(at, taken, strict=True)}, scope)
-            .less(base)
+            figures_with(
+                what, build, known, {asked[one].id: option for one, option in zip(at, taken, strict=True)}, scope
+            ).less(base)
             for taken in product(*(axes[one] for one in at))
         ]
         what.answer({asked[one].id: 0 for one in at})
@@ -170,9 +171,7 @@ def figures_with(
     return figures(what.shop, build, known, scope)
 
 
-def _supplies(
-    shop: Workshop, build: BuildRow, axes: Sequence[Sequence[int]]
-) -> tuple[tuple[str, OverGrid], ...]:
+def _supplies(shop: Workshop, build: BuildRow, axes: Sequence[Sequence[int]]) -> tuple[tuple[str, OverGrid], ...]:
     """The supplies of the build's project over all combinations; those of other questions as they are answered."""
     kept = [row for row in read_supply.supplies(shop.reads) if row.project_id == build.project_id]
     codes = {row.id: row.code for row in kept}
@@ -217,7 +216,11 @@ def _rows(found: Combinations, broken: Grid, marks: Grid) -> Iterable[ComboRow]:
     minutes = found.figures["minutes"].reshape(-1)
     order = np.lexsort((minutes, spend, ~marks.reshape(-1), broken.reshape(-1)))
     for flat in islice(order, MOST_ROWS):
-        yield combination(found, np.unravel_index(int(flat), broken.shape), unbeaten=bool(marks.reshape(-1)[flat]))
+        yield combination(
+            found,
+            [int(one) for one in np.unravel_index(int(flat), broken.shape)],
+            unbeaten=bool(marks.reshape(-1)[flat]),
+        )
 
 
 def combination(found: Combinations, at: Sequence[int], *, unbeaten: bool = False) -> ComboRow:

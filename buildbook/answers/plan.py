@@ -207,9 +207,7 @@ class _Gathered:
     def take(self, made: Made) -> None:
         """One more build."""
         listed = {
-            step.id: (home.path, step.place, step)
-            for home in made.tree
-            for step in self.found.lists.get(home.id, ())
+            step.id: (home.path, step.place, step) for home in made.tree for step in self.found.lists.get(home.id, ())
         }
         left = {number for number in listed if made.standing[number].state in LEFT}
         places = _places([step for _, _, step in listed.values()], left)

@@ -223,16 +223,18 @@ def _rows(
 ) -> tuple[OptionWeighed, ...]:
     candidates = [_candidate(one, build) for one in taken]
     unknown = (Criterion("unpriced"), Criterion("unplaced"))
-    criteria = [*CRITERIA, *unknown, *(Criterion(f"headroom {row.code}", less_is_better=False) for row in against.limits)]
+    criteria = [
+        *CRITERIA,
+        *unknown,
+        *(Criterion(f"headroom {row.code}", less_is_better=False) for row in against.limits),
+    ]
     compared = compare(candidates, criteria, against.option.code)
     before = {need.line: need.need for need, _ in nothing.lines_of(build.id)}
-    return tuple(
-        _row(one, how, against, before, build, known) for one, how in zip(taken, compared, strict=True)
-    )
+    return tuple(_row(one, how, against, before, build, known) for one, how in zip(taken, compared, strict=True))
 
 
 def _candidate(one: _Taken, build: BuildRow) -> Candidate:
-    """What it is weighed by; how many lines have no price and pieces no area is a respect of its own, fewer is better."""
+    """What it is weighed by; lines without a price and pieces of unknown area count by themselves, the fewer the better."""
     brought = one.figures
     figures: dict[str, int | None] = {
         "to_spend_micros": brought.to_spend_micros,
@@ -254,9 +256,7 @@ def _row(
 ) -> OptionWeighed:
     brought = [pair for pair in one.standing.lines_of(build.id) if pair[0].need > before.get(pair[0].line, 0)]
     lacking = [
-        ShortRow(
-            known.parts[need.part].key, sum(due.qty for due in share.coming), share.short, one.standing.due(share)
-        )
+        ShortRow(known.parts[need.part].key, sum(due.qty for due in share.coming), share.short, one.standing.due(share))
         for need, share in brought
         if share.short or share.coming
     ]

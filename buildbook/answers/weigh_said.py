@@ -1,4 +1,4 @@
-"""Answers weighed, as they are read: one line for each count, a cell for each answer, the difference beside the figure."""
+"""Answers weighed, as they are read: a line for each count, a cell for each answer, the difference beside it."""
 
 from __future__ import annotations
 
@@ -122,10 +122,12 @@ def why_lines(answer: Weigh, row: OptionWeighed) -> list[str]:
 
     said = [
         f"Taken with {answer.question} answered {row.code}, less the same with no answer; other questions as they are.",
-        f"To spend: {money(row.to_spend_micros)}; its parts still to be got are worth {money(row.per_unit_micros)} a unit.",
-        f"Lines: {row.lines} brought, {row.lines_here} of them lie there; work of its steps: {show_minutes(row.minutes)}.",
+        f"To spend: {money(row.to_spend_micros)}; parts still to be got are worth {money(row.per_unit_micros)} a unit.",
+        f"Lines: {row.lines} brought, {row.lines_here} of them there; work of its steps: {show_minutes(row.minutes)}.",
         f"Board: {show_area(row.area_um2)}, {row.unplaced} pieces of unknown area in no figure.",
     ]
-    said += [f"{one.part}: {one.short} short, {one.coming} coming {day_said(one.due_on)}".rstrip() for one in row.shortages]
+    said += [
+        f"{one.part}: {one.short} short, {one.coming} coming {day_said(one.due_on)}".rstrip() for one in row.shortages
+    ]
     said += [f"{one.code}: {one.said}" for one in row.limits]
     return [*said, f"Differences are those to {answer.against}."]

@@ -88,8 +88,8 @@ def figures_of(
         pairs = [pair for pair in pairs if pair[0].part in scope.parts]
     now = cost(cost_lines(pairs, (), known.parts, known.coming), known.piles, known.offers).money
     made = {assembly: n for (number, assembly), n in standing.counts.items() if number == build.id}
-    minutes = buying.minutes(shop.reads)
     homes = made if scope is None else [one for one in made if one in scope.assemblies]
+    minutes = buying.minutes(shop.reads) if homes else {}
     room, unplaced = _room(shop, made, None if scope is None else scope.lines)
     return Figures(
         to_spend_micros=now.to_spend,
@@ -105,6 +105,8 @@ def figures_of(
 def _room(shop: Workshop, made: Mapping[int, int], lines: Collection[int] | None) -> tuple[int, int]:
     """The area that parts take, and the pieces of which it is not known."""
     area = unknown = 0
+    if lines is not None and not lines:
+        return 0, 0
     for row in choices.placed(shop.reads, made):
         if lines is None or row.line in lines:
             pieces = row.qty * made[row.assembly]

@@ -137,7 +137,9 @@ def change(
     ] = None,
     option: Annotated[
         str | None,
-        typer.Option("--option", metavar="QUESTION:ANSWER", help="It counts only while that is chosen; empty for always."),
+        typer.Option(
+            "--option", metavar="QUESTION:ANSWER", help="It counts only while that is chosen; empty for always."
+        ),
     ] = None,
     db: Db = None,
 ) -> None:

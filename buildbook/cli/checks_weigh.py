@@ -109,7 +109,10 @@ def combine(
     table(filled(columns, shown[:SHOWN]), shown[:SHOWN])
     hidden = answer.combinations - len(shown[:SHOWN])
     if hidden:
-        say(f"{hidden} more are not shown{'' if every else '; --all shows those that are beaten or struck out'}.", apart=True)
+        say(
+            f"{hidden} more are not shown{'' if every else '; --all shows those that are beaten or struck out'}.",
+            apart=True,
+        )
 
 
 def standing(row: ComboRow) -> str:

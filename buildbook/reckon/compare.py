@@ -96,8 +96,8 @@ def _less(figure: int | None, base: int | None) -> int | None:
 def unbeaten_rows(table: Table) -> Marks:
     """Which rows of a table no other row beats, in each column less being better.
 
-    The row of the least sum of ranks is beaten by none; it is kept, what it beats is left out, and so on (as by Chomicki
-    and others, "Skyline with Presorting", 2003).
+    The row of the least sum of ranks is beaten by none; it is kept, what it beats is left out, and so on (Chomicki and
+    others, "Skyline with Presorting", 2003).
 
     >>> import numpy as np
     >>> unbeaten_rows(np.array([[1, 3], [2, 2], [2, 3], [1, 3]])).tolist()

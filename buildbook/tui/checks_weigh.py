@@ -138,7 +138,10 @@ class Combinations(Place):
         more = answer.combinations - len(answer.rows)
         hidden = f"{more} more are not listed. " if more else ""
         return View(
-            answer.sentence, columns, [combo_row(answer, row) for row in answer.rows], f"{hidden}{NOT_WEIGHED} esc: back."
+            answer.sentence,
+            columns,
+            [combo_row(answer, row) for row in answer.rows],
+            f"{hidden}{NOT_WEIGHED} esc: back.",
         )
 
     def why(self, shop: Workshop, build: str | None, row: Row) -> Sequence[Line]:

@@ -14,6 +14,7 @@ from contextlib import ExitStack
 from pathlib import Path
 
 from tests.bench import ordering, planning, race, readiness, reading, screen, starting, writing
+from tests.bench import choosing, planning, race, readiness, reading, screen, starting, writing
 from tests.bench.race import Ground, Make, Outcome
 
 RACES: Mapping[str, Make] = {
@@ -35,6 +36,7 @@ RACES: Mapping[str, Make] = {
     "orders-300": ordering.orders_of_300,
     "orders-1000": ordering.orders_of_1000,
     "first-orders-1000": ordering.first_orders_1000,
+    "combinations": choosing.all_combinations,
     "action": writing.one_action,
     "import": writing.import_list,
     "first-frame": screen.first_frame,
@@ -57,6 +59,7 @@ ROUNDS = {
     "first-plan-50": 5,
     "first-plan-200": 1,
     "first-plan-500": 1,
+    "combinations": 3,
     "import": 5,
     "down-p50": 7,
     "down-p95": 7,

@@ -44,7 +44,9 @@ def supplies(draw: st.DrawFn) -> list[Supply]:
                 draw(st.sampled_from([0, 6_300_000, 230_000_000])),
                 draw(st.one_of(st.none(), st.integers(1, 4_000_000))),
                 draw(st.sampled_from([0, 2_000, 3_333])),
-                draw(st.sampled_from(["straight", "rectifier", "linear", "switching"])) if kind == "rail" else "straight",
+                draw(st.sampled_from(["straight", "rectifier", "linear", "switching"]))
+                if kind == "rail"
+                else "straight",
                 draw(st.sampled_from([None, 1_800_000, 870_000])),
                 draw(st.integers(1, 2)),
                 tuple(draw(st.lists(loads(), max_size=4))),
@@ -61,7 +63,8 @@ def test_every_combination_stands_as_it_would_by_itself(tree: list[Supply]) -> N
         for one in standings(tree, {AXES[0][first], AXES[1][second], 7}):
             grid = over[one.id]
             load, unknown, broken, tight = (
-                np.broadcast_to(cell, (3, 3))[first, second] for cell in (grid.load, grid.unknown, grid.over, grid.tight)
+                np.broadcast_to(cell, (3, 3))[first, second]
+                for cell in (grid.load, grid.unknown, grid.over, grid.tight)
             )
             assert (load, unknown) == (one.load, one.unknown)
             assert (bool(broken), bool(tight)) == (one.state == "over", one.state == "tight")
