@@ -234,7 +234,7 @@ def _rows(
 
 
 def _candidate(one: _Taken, build: BuildRow) -> Candidate:
-    """What it is weighed by; lines without a price and pieces of unknown area count by themselves, the fewer the better."""
+    """What it is weighed by; unpriced lines and pieces of unknown area count by themselves, the fewer the better."""
     brought = one.figures
     figures: dict[str, int | None] = {
         "to_spend_micros": brought.to_spend_micros,

@@ -131,9 +131,10 @@ class ByHand:
         return found
 
     def steps(self, build: str, path: str) -> tuple[int, int]:
-        """Steps of a section, and how many of them have been ticked, from the lists."""
+        """Steps of a section, and how many of them have been ticked, from the lists; no answer is chosen yet."""
         text = (DEMO / "steps" / f"{path.replace('/', '-')}.txt").read_text(encoding="utf-8")
         steps = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
+        steps = [line for line in steps if "option " not in line.split("|")[4]]
         ticked = {
             row["what"]
             for row in listed("progress.csv")

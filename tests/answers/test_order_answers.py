@@ -112,11 +112,12 @@ class Said(NamedTuple):
 LINKS = """
     SELECT n.step_id, n.needs_id, lower(n.link), n.wait_min FROM step_need AS n
       JOIN step AS s ON s.id = n.step_id JOIN assembly AS a ON a.id = s.assembly_id
-      JOIN project AS p ON p.id = a.project_id WHERE p.code = 'CURLEW' ORDER BY n.id
+      JOIN project AS p ON p.id = a.project_id JOIN step AS b ON b.id = n.needs_id
+     WHERE p.code = 'CURLEW' AND s.option_id IS NULL AND b.option_id IS NULL ORDER BY n.id
 """
 STEPS = """
     SELECT s.id, s.assembly_id, s.work, s.name FROM step AS s JOIN assembly AS a ON a.id = s.assembly_id
-      JOIN project AS p ON p.id = a.project_id WHERE p.code = 'CURLEW'
+      JOIN project AS p ON p.id = a.project_id WHERE p.code = 'CURLEW' AND s.option_id IS NULL
 """
 
 
