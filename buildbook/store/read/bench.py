@@ -37,20 +37,27 @@ class StepRow(NamedTuple):
 
 # Index: none, every step is wanted.
 STEPS = """
-    SELECT s.id, s.assembly_id, s.name, s.work, s.low_min, s.likely_min, s.high_min, s.wait_low_min, s.wait_high_min,
-           s.wait_kind, s.occupies, s.tools, s.one_way, s.hold_point, s.caution,
-           s.checks,
-           row_number() OVER (PARTITION BY s.assembly_id ORDER BY s.position, s.id), coalesce(o.chosen, 1)
-      FROM step AS s LEFT JOIN choice_option AS o ON o.id = s.option_id ORDER BY s.assembly_id, s.position, s.id
+    SELECT id, assembly_id, name, work, low_min, likely_min, high_min, wait_low_min, wait_high_min, wait_kind,
+           occupies, tools, one_way, hold_point, caution, checks, option_id
+      FROM step ORDER BY assembly_id, position, id
 """
+CHOSEN = "SELECT id FROM choice_option WHERE chosen = 1"
 
 
 def steps(reads: sqlite3.Connection) -> dict[int, list[StepRow]]:
-    """The steps that count of each assembly that has any, in the order of its checklist."""
+    """The steps that count of each assembly that has any, in the order of its checklist.
+
+    A step that comes with a candidate answer counts while that is the chosen one.
+    """
+    counting = {None, *(number for (number,) in reads.execute(CHOSEN))}
     found: dict[int, list[StepRow]] = {}
-    for *row, counts in reads.execute(STEPS):
-        if counts:
-            found.setdefault(row[1], []).append(StepRow._make(row))
+    home = place = 0
+    # Numbered here: a window function in SQLite takes as long again as all the rows.
+    for row in reads.execute(STEPS):
+        place = place + 1 if row[1] == home else 1
+        home = row[1]
+        if row[-1] in counting:
+            found.setdefault(home, []).append(StepRow._make((*row[:-1], place)))
     return found
 
 
