@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from buildbook.errors import BadInput
-from buildbook.reckon.compare import Candidate, Criterion, beats, compare, unbeaten_rows
+from buildbook.reckon.compare import Candidate, Criterion, compare, unbeaten_rows
 
 MONEY, ROOM = Criterion("money"), Criterion("headroom", less_is_better=False)
 CRITERIA = (MONEY, Criterion("hours"), ROOM)
@@ -63,13 +63,23 @@ def test_it_is_compared_with_one_that_there_is() -> None:
         compare([Candidate("a", {})], CRITERIA, "x")
 
 
+def is_beaten(one: Candidate, other: Candidate, some: list[Candidate]) -> bool:
+    """Whether the other is as good in all that is known of anybody, and better in something: more of it is worse."""
+    names = [name for name in one.figures if any(each.figures[name] is not None for each in some)]
+    pairs = [(one.figures[name], other.figures[name], -1 if name == "headroom" else 1) for name in names]
+    if any(mine is None or theirs is None for mine, theirs, _ in pairs):
+        return False
+    mine = [sign * (first or 0) for first, _, sign in pairs]
+    theirs = [sign * (second or 0) for _, second, sign in pairs]
+    return all(a >= b for a, b in zip(mine, theirs, strict=True)) and mine != theirs
+
+
 @given(candidates)
 @settings(deadline=None, max_examples=200)
 def test_no_unbeaten_one_is_beaten_and_every_struck_one_has_a_reason(some: list[Candidate]) -> None:
     by_key = {one.key: one for one in some}
-    telling = [each for each in CRITERIA if any(one.figures[each.name] is not None for one in some)]
     for one in compare(some, CRITERIA, some[0].key):
-        rivals = [other for other in some if not other.breaks and beats(other, by_key[one.key], telling)]
+        rivals = [other for other in some if not other.breaks and is_beaten(by_key[one.key], other, some)]
         if one.unbeaten:
             assert rivals == []
         elif not one.breaks:
