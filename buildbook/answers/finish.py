@@ -284,8 +284,8 @@ def _gains(shop: Workshop, build: BuildRow, left: Left) -> list[GainRow]:
 
 
 def _hanging(shop: Workshop, build: BuildRow, left: Left) -> dict[str, tuple[int, ...]]:
-    """The steps that hang on each choice that is not put off: those of what stands there only for its option, and
-    those that its open question holds.
+    """The steps that hang on each choice that is not put off: those of its option, those of what stands there only for
+    it, and those that its open question holds.
     """
     links, codes = read.hanging(shop.reads), read.choices(shop.reads)
     steps = steps_by_assembly(shop.reads)
@@ -296,6 +296,9 @@ def _hanging(shop: Workshop, build: BuildRow, left: Left) -> dict[str, tuple[int
             for step in steps.get(assembly, ()):
                 if (number := number_of(build.id, step.id)) in left.todo:
                     found.setdefault(choice, {})[number] = None
+    for choice, step in read.steps_of_choices(shop.reads):
+        if (number := number_of(build.id, step)) in left.todo:
+            found.setdefault(choice, {})[number] = None
     for task, unknown in left.unknown.items():
         for one in unknown:
             if one.choice:

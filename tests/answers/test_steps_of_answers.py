@@ -73,6 +73,14 @@ def test_what_needs_a_step_that_does_not_count_needs_what_that_needs(rectifier: 
     assert test.held_by == ("Solder the socket", "Solder the small parts")
 
 
+def test_putting_the_question_off_gains_the_time_of_its_steps(rectifier: Workshop) -> None:
+    checks.settle(rectifier, "CURLEW", "RECT", "VALVE", "In the drawer.")
+    checklists.change_step(rectifier, "Solder the socket", low_min=900, likely_min=900, high_min=900)
+    (gain,) = finish(rectifier, draws=20).gains
+    assert (gain.what, gain.key) == ("shelve", "CURLEW/RECT")
+    assert gain.name == "CURLEW/RECT put off, with the 1 step that hangs on it"
+
+
 def test_a_place_names_the_same_step_whatever_is_chosen(rectifier: Workshop) -> None:
     for answer in ("VALVE", "SI"):
         checks.settle(rectifier, "CURLEW", "RECT", answer, "To see.")

@@ -27,6 +27,18 @@ def hanging(reads: sqlite3.Connection) -> list[HangingRow]:
     return [HangingRow._make(row) for row in reads.execute(HANGING)]
 
 
+# Index: ix_step_option_id.
+STEPS = """
+    SELECT o.choice_id, s.id FROM step AS s JOIN choice_option AS o ON o.id = s.option_id
+     WHERE o.chosen = 1 ORDER BY o.choice_id, s.id
+"""
+
+
+def steps_of_choices(reads: sqlite3.Connection) -> list[tuple[int, int]]:
+    """The steps that come with a chosen answer: (choice, step)."""
+    return reads.execute(STEPS).fetchall()
+
+
 CHOICES = """
     SELECT c.id, p.code || '/' || c.code FROM choice AS c JOIN project AS p ON p.id = c.project_id
      WHERE c.state <> 'shelved'
