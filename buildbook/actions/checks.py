@@ -36,7 +36,7 @@ def ask(shop: Workshop, project: str, code: str, question: str, options: Mapping
 
 
 def settle(shop: Workshop, project: str, code: str, option: str, reason: str) -> str:
-    """Choose one answer, for a reason; only its lines and assemblies count from now on. Returns QUESTION:ANSWER."""
+    """Choose one answer, for a reason; only its lines, assemblies, steps and loads count. Returns QUESTION:ANSWER."""
     home = find_project(shop, project)
     why = need_reason(reason, "A choice")
     named = read_code(code, "question")

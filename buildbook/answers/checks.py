@@ -30,13 +30,14 @@ BEYOND = "Whether a set may be switched on, local codes decide."
 
 @dataclass(frozen=True, slots=True)
 class OptionRow:
-    """One candidate answer, and how many lines and assemblies it brings into the design while it is the chosen one."""
+    """One candidate answer, and how many lines, assemblies and steps it brings in while it is the chosen one."""
 
     code: str
     name: str
     chosen: bool
     lines: int
     assemblies: int
+    steps: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +83,7 @@ def checks(shop: Workshop, build: str | None = None) -> Checks:
             state=choice.state,
             reason=choice.reason,
             options=tuple(
-                OptionRow(one.code, one.name, bool(one.chosen), one.lines, one.assemblies)
+                OptionRow(one.code, one.name, bool(one.chosen), one.lines, one.assemblies, one.steps)
                 for one in options.get(choice.id, ())
             ),
         )

@@ -142,7 +142,7 @@ def settle(
     reason: Reason,
     db: Db = None,
 ) -> None:
-    """Choose one of the candidate answers, for a reason; its lines and assemblies count from now on.
+    """Choose one of the candidate answers, for a reason; its lines, assemblies, steps and loads count from now on.
 
     \b
     Example:

@@ -42,11 +42,12 @@ def choice_lines(row: ChoiceRow) -> list[Line]:
 
 def option_said(one: OptionRow) -> str:
     """A candidate answer, and what of the design hangs on it."""
-    from buildbook.answers.form import count_of
+    from buildbook.answers.form import count_of, join_words
 
     hanging = [count_of(one.lines, "line")] if one.lines else []
     hanging += [count_of(one.assemblies, "assembly", "assemblies")] if one.assemblies else []
-    brings = f" (brings {' and '.join(hanging)})" if hanging else ""
+    hanging += [count_of(one.steps, "step")] if one.steps else []
+    brings = f" (brings {join_words(hanging)})" if hanging else ""
     return f"{'chosen: ' if one.chosen else 'answer: '}{one.code}, {one.name}{brings}"
 
 

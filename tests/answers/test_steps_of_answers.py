@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from buildbook.actions import bench as work
-from buildbook.actions import boards, checklists, checks, tree
+from buildbook.actions import boards, checklists, checks, recipes, tree
 from buildbook.actions.checklists import After, NewStep
 from buildbook.actions.workshop import Workshop
 from buildbook.answers.bench import bench, count_steps
@@ -125,3 +125,17 @@ def test_needs_pass_through_a_chain_of_steps_that_do_not_count() -> None:
 def test_a_need_that_is_told_is_kept_beside_one_passed_through() -> None:
     needs = [Need(3, 1, "FS", 60), Need(2, 1), Need(3, 2)]
     assert passed_through(needs, {1, 3}) == [Need(3, 1, "FS", 60)]
+
+
+def test_a_checklist_taken_for_another_project_is_free_of_answers(rectifier: Workshop) -> None:
+    checks.settle(rectifier, "CURLEW", "RECT", "SI", "Heater current.")
+    boards.new_project(rectifier, "WREN")
+    boards.new_assembly(rectifier, "WREN", "AMP", "Amplifier board")
+    recipes.take_like(rectifier, "CURLEW/HT", "WREN/AMP")
+    boards.new_assembly(rectifier, "CURLEW", "HT2", "Second HT board")
+    recipes.take_like(rectifier, "CURLEW/HT", "CURLEW/HT2")
+    checks.reopen(rectifier, "CURLEW", "RECT", "A second thought.")
+    taken = [row.name for row in bench(rectifier, "WREN").rows]
+    assert taken == ["Solder the small parts", "Solder the diodes", "Test it"]
+    own = [row.name for row in bench(rectifier, "CURLEW").rows if row.assembly == "CURLEW/HT2"]
+    assert own == ["Solder the small parts", "Test it"]

@@ -30,7 +30,7 @@ def choices(reads: sqlite3.Connection) -> list[ChoiceRow]:
 
 
 class OptionRow(NamedTuple):
-    """A candidate answer, and how many lines and assemblies it brings."""
+    """A candidate answer, and how many lines, assemblies and steps it brings."""
 
     choice: int
     code: str
@@ -38,12 +38,14 @@ class OptionRow(NamedTuple):
     chosen: int
     lines: int
     assemblies: int
+    steps: int
 
 
-# Indexes: ix_line_option_id, ix_contains_option_id.
+# Indexes: ix_line_option_id, ix_contains_option_id, ix_step_option_id.
 OPTIONS = """
     SELECT o.choice_id, o.code, o.name, o.chosen,
-           (SELECT count(*) FROM line WHERE option_id = o.id), (SELECT count(*) FROM contains WHERE option_id = o.id)
+           (SELECT count(*) FROM line WHERE option_id = o.id), (SELECT count(*) FROM contains WHERE option_id = o.id),
+           (SELECT count(*) FROM step WHERE option_id = o.id)
       FROM choice_option AS o ORDER BY o.choice_id, o.id
 """
 
