@@ -296,8 +296,8 @@ def _hanging(shop: Workshop, build: BuildRow, left: Left) -> dict[str, tuple[int
             for step in steps.get(assembly, ()):
                 if (number := number_of(build.id, step.id)) in left.todo:
                     found.setdefault(choice, {})[number] = None
-    for choice, step in read.steps_of_choices(shop.reads):
-        if (number := number_of(build.id, step)) in left.todo:
+    for choice, own_step in read.steps_of_choices(shop.reads):
+        if (number := number_of(build.id, own_step)) in left.todo:
             found.setdefault(choice, {})[number] = None
     for task, unknown in left.unknown.items():
         for one in unknown:

@@ -18,6 +18,8 @@ from buildbook.cli import (
 )
 from buildbook.cli import checks_make, checks_plot, checks_ratings, checks_safety, checks_sheets, checks_supply
 from buildbook.cli import checks_make, checks_sheets, checks_supply, checks_weigh
+    checks_weigh,
+)
 from buildbook.cli.frame import AsJson, BuildCode, ChoiceCode, Db, opened, place
 from buildbook.cli.show import Column, say, show, table
 from buildbook.errors import BadInput
