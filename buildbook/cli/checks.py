@@ -15,9 +15,6 @@ from buildbook.cli import (
     checks_safety,
     checks_sheets,
     checks_supply,
-)
-from buildbook.cli import checks_make, checks_plot, checks_ratings, checks_safety, checks_sheets, checks_supply
-from buildbook.cli import checks_make, checks_sheets, checks_supply, checks_weigh
     checks_weigh,
 )
 from buildbook.cli.frame import AsJson, BuildCode, ChoiceCode, Db, opened, place

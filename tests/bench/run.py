@@ -13,8 +13,7 @@ from collections.abc import Mapping, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 
-from tests.bench import ordering, planning, race, readiness, reading, screen, starting, writing
-from tests.bench import choosing, planning, race, readiness, reading, screen, starting, writing
+from tests.bench import choosing, ordering, planning, race, readiness, reading, screen, starting, writing
 from tests.bench.race import Ground, Make, Outcome
 
 RACES: Mapping[str, Make] = {
