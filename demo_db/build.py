@@ -11,7 +11,20 @@ from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING, NamedTuple
 
-from buildbook.actions import bench, boards, buying, checklists, checks, kits, log, measuring, snags, stores, supply
+from buildbook.actions import (
+    bench,
+    boards,
+    buying,
+    checklists,
+    checks,
+    kits,
+    log,
+    measuring,
+    snag_parts,
+    snags,
+    stores,
+    supply,
+)
 from buildbook.answers.measuring import point_meant
 from buildbook.answers.orders import orders
 from buildbook.exchange import boards as boards_in
@@ -355,13 +368,15 @@ def read(shop: Workshop, row: dict[str, str]) -> None:
 
 
 def snag(shop: Workshop, row: dict[str, str]) -> None:
-    """Open a snag from the last reading of a point, try at it, or close it."""
+    """Open a snag from the last reading of a point or about an assembly, try at it, or close it."""
     name = f"{row['build']}/{row['snag']}"
     match row["what"]:
         case "open":
-            reading = point_meant(shop, row["point"], row["build"]).reading
-            snags.open_snag(shop, row["build"], row["text"], reading=reading)
+            reading = point_meant(shop, row["point"], row["build"]).reading if row["point"] else None
+            snags.open_snag(shop, row["build"], row["text"], assembly=row["about"] or None, reading=reading)
         case "try":
-            snags.add_try(shop, name, row["text"], row["showed"])
+            snags.add_try(shop, name, row["text"], row["showed"], minutes=row["minutes"], joints=row["joints"])
         case "close":
             snags.close_snag(shop, name, row["text"])
+    if row["parts"]:
+        snag_parts.touch_parts(shop, name, row["parts"])

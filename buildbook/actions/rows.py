@@ -12,6 +12,7 @@ from buildbook.store.read import kitting
 from buildbook.store.tables import (
     ContactUse,
     Row,
+    SnagPart,
     StepLine,
     StepNeed,
     StepPoint,
@@ -82,7 +83,7 @@ OF_STEPS: Ties = (
     (StepWaived, "step_id"),
     (StepWaived, "before_id"),
 )
-OF_LINES: Ties = ((StepLine, "line_id"), (Stress, "line_id"))
+OF_LINES: Ties = ((StepLine, "line_id"), (Stress, "line_id"), (SnagPart, "line_id"))
 OF_QUESTIONS: Ties = ((StepQuestion, "choice_id"),)
 OF_POINTS: Ties = ((StepPoint, "point_id"),)
 OF_SUPPLIES: Ties = ((SupplyLoad, "supply_id"),)

@@ -14,6 +14,7 @@ from buildbook.store.read.measuring import SnagNamed, find_snag
 from buildbook.store.read.naming import find_assembly, find_build, find_step
 from buildbook.store.tables import Reading, Snag, SnagTry
 from buildbook.store.workshop import Workshop
+from buildbook.trade.effort import read_effort, read_joints
 from buildbook.trade.plain import clean, quote
 
 
@@ -50,19 +51,33 @@ def open_snag(
     return f"{about.code}/{last + 1}"
 
 
-def add_try(shop: Workshop, snag: str, tried: str, showed: str = "", *, build: str | None = None) -> str:
-    """Write down what was tried at an open snag, and what it showed; return the snag's name, BUILD/NUMBER.
+def add_try(
+    shop: Workshop,
+    snag: str,
+    tried: str,
+    showed: str = "",
+    *,
+    minutes: str = "",
+    joints: str = "",
+    build: str | None = None,
+) -> str:
+    """Write down what was tried at an open snag, what it showed and what it cost; return the snag's name, BUILD/NUMBER.
 
-    The snag is named BUILD/NUMBER, or NUMBER where that is enough. Raises Forbidden for one that is closed.
+    The snag is named BUILD/NUMBER, or NUMBER where that is enough. Minutes lost ("40 min", "1h10") and joints made anew
+    ("2") may be left out. Raises Forbidden for a snag that is closed.
     """
     known = find_snag(shop, snag, build=build)
     done = read_text(tried, "try")
     if not done:
         raise BadInput("Nothing was written down.", "It is not said what was tried.", "Say it in a few words.")
+    took = read_effort(minutes).minutes
+    anew = read_joints(joints)
     with action(shop, f"Try at snag {known.number}: {_shortly(done)}", build_id=known.build_id) as work:
         if the(work, Snag, known.id).state != "open":
             raise Forbidden("Nothing was written down.", f"{_named(known)} is closed.", "Open it again first.")
-        put(work, SnagTry(snag_id=known.id, at=work.at, tried=done, showed=read_text(showed, "result")))
+        row = SnagTry(snag_id=known.id, at=work.at, tried=done, showed=read_text(showed, "result"))
+        row.minutes, row.joints = took, anew
+        put(work, row)
     return f"{known.build}/{known.number}"
 
 

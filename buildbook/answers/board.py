@@ -12,6 +12,7 @@ from buildbook.answers.standing import Standing, builds_that_count, find_build, 
 from buildbook.store.read import boards as read
 from buildbook.store.read.boards import AssemblyRow, HeldRow, ListRow, StepRow
 from buildbook.store.read.naming import find_assembly
+from buildbook.store.read.snags import open_snags
 from buildbook.store.read.standing import BuildRow, LineNeed
 from buildbook.store.read.stores import part_keys
 from buildbook.trade.units import Unit, show_quantity
@@ -74,7 +75,7 @@ class LineRow:
 
 @dataclass(frozen=True, slots=True)
 class Board(Answer):
-    """One section: its parts list and its checklist, in one build (empty when no build needs it)."""
+    """One section: its parts list, checklist and open snags, in one build (empty when no build needs it)."""
 
     SCHEMA: ClassVar[str] = "buildbook.board/1"
     build: str
@@ -85,6 +86,7 @@ class Board(Answer):
     kit: KitState
     lines: tuple[LineRow, ...]
     steps: tuple[StepRow, ...]
+    snags: tuple[str, ...] = ()
 
 
 def assembly_named(shop: Workshop, text: str, project_id: int = 0) -> AssemblyRow:
@@ -126,8 +128,9 @@ def board(shop: Workshop, code: str, build: str | None = None) -> Board:
     count = standing.counts.get((chosen.id, own.id)) if chosen else None
     kit = kit_state(own_pairs, read.parts_in_bulk(shop.reads)) if count or not chosen else none_made(count)
     kit = replace(kit, surplus_lines=sum(1 for row in rows if row.surplus))
+    faults = open_snags(shop.reads, chosen.id).get(own.id, []) if chosen else []
     return Board(
-        sentence=board_sentence(own, kit, len(rows), steps, chosen),
+        sentence=board_sentence(own, kit, len(rows), steps, chosen, snags=len(faults)),
         build=chosen.code if chosen else "",
         code=own.path,
         name=own.name,
@@ -136,6 +139,7 @@ def board(shop: Workshop, code: str, build: str | None = None) -> Board:
         kit=kit,
         lines=rows,
         steps=steps,
+        snags=tuple(f"{chosen.code if chosen else ''}/{one.number} {one.title}" for one in faults),
     )
 
 
@@ -206,7 +210,7 @@ def line_state(row: ListRow, need: LineNeed, share: Share | None) -> str:
 
 
 def board_sentence(
-    own: AssemblyRow, kit: KitState, listed: int, steps: tuple[StepRow, ...], build: BuildRow | None
+    own: AssemblyRow, kit: KitState, listed: int, steps: tuple[StepRow, ...], build: BuildRow | None, *, snags: int = 0
 ) -> str:
     """ "CURLEW/IF, IF board: waits for 1 line, due 2026-12-04; 4 of 38 fitted, 2 kitted; 2 of 9 steps done."."""
     title = f"{own.path}, {own.name}" if own.name else own.path
@@ -228,6 +232,7 @@ def board_sentence(
     if steps:
         done = sum(step.state in ("done", "dropped") for step in steps)
         said.append(f"{done} of {count_of(len(steps), 'step')} done")
+    said += [f"{count_of(snags, 'snag')} open"] if snags else []
     return f"{title}: {'; '.join(said)}."
 
 

@@ -11,11 +11,15 @@ from buildbook.answers.form import Answer, count_of
 from buildbook.answers.standing import builds_that_count, find_build, stand
 from buildbook.store.read import boards as read
 from buildbook.store.read.boards import AssemblyRow
+from buildbook.store.read.snags import open_snags
 from buildbook.store.read.standing import BuildRow, LineNeed, links
 
 if TYPE_CHECKING:
     from buildbook.reckon.cover import Share
     from buildbook.store.workshop import Workshop
+
+
+SNAG_OPEN = "snag open"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +47,7 @@ class KitState:
 
 @dataclass(frozen=True, slots=True)
 class BoardRow:
-    """One section of a build: where it stands in the tree, its parts and its steps."""
+    """One section of a build: where it stands in the tree, its parts, its steps, and how many open snags it has."""
 
     build: str
     code: str
@@ -54,17 +58,25 @@ class BoardRow:
     kit: KitState
     steps: int
     steps_done: int
+    snags: int = 0
 
     @property
-    def done(self) -> bool:
+    def worked(self) -> bool:
         """All steps behind it and all parts fitted; nothing at all to do counts as not done."""
         parts_done = self.kit.word in ("fitted", "no parts")
         return parts_done and self.steps_done == self.steps and (self.steps > 0 or self.kit.lines > 0)
 
     @property
+    def done(self) -> bool:
+        """All work is behind it, and no snag about it is open."""
+        return self.worked and not self.snags
+
+    @property
     def state(self) -> str:
-        """One word: done, or how far it has got with its parts."""
-        return "done" if self.done else self.kit.word
+        """One word: done, or what keeps it from that: an open snag alone, or how far it has got with its parts."""
+        if self.worked:
+            return SNAG_OPEN if self.snags else "done"
+        return self.kit.word
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +124,7 @@ def board_rows(
     surplus = Counter(row.assembly for row in surplus_of(shop, build.id, pairs))
     tree = list(walk(build.assembly_id, inside, assemblies))
     steps = read.step_counts(shop.reads, build.id, [number for number, _ in tree])
+    faults = open_snags(shop.reads, build.id)
     rows = []
     for number, depth in tree:
         own = assemblies[number]
@@ -131,6 +144,7 @@ def board_rows(
                 ),
                 steps=count.steps if count else 0,
                 steps_done=count.done if count else 0,
+                snags=len(faults.get(number, ())),
             )
         )
     return rows
@@ -205,6 +219,7 @@ def pieces_of(need: LineNeed, *, in_bulk: bool) -> tuple[int, int, int]:
 # How a state is counted in a sentence: of one section, of several.
 COUNTED = {
     "done": ("done", "done"),
+    SNAG_OPEN: ("done but for a snag", "done but for snags"),
     "fitted": ("fitted", "fitted"),
     "kitted": ("kitted", "kitted"),
     "can be kitted": ("can be kitted", "can be kitted"),

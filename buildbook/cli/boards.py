@@ -89,7 +89,8 @@ def partly_kitted(row: BoardRow) -> str:
 def board_state(row: BoardRow) -> str:
     """The state of a section, with what it is short of or waits for, and whether there is some to give back."""
     back = f", {row.kit.surplus_lines} to give back" if row.kit.surplus_lines else ""
-    return f"{kit_words(row)}{back}"
+    snags = f", {row.snags} snag{'s' if row.snags > 1 else ''} open" if row.snags and row.state != "snag open" else ""
+    return f"{kit_words(row)}{snags}{back}"
 
 
 def kit_words(row: BoardRow) -> str:

@@ -23,10 +23,13 @@ if TYPE_CHECKING:
     from buildbook.answers.boards import BoardRow
     from buildbook.answers.cost import BuildCost, CostRow
 
+# The word of a section that is done but for a snag.
+SNAG_OPEN = "snag open"
 TONES = {
     **dict.fromkeys(("done", "fitted", "kitted", "ready-made"), "good"),
     **dict.fromkeys(("waits", "coming"), "warn"),
     "short": "bad",
+    SNAG_OPEN: "warn",
     "not needed": "quiet",
 }
 # The cost of a build takes a tenth of a second in a large workshop, so that of many is told only one by one.
@@ -118,7 +121,13 @@ def indented(row: BoardRow) -> str:
 
 
 def state_words(row: BoardRow) -> str:
-    """The state of a section, with how many lines are short, or when the last of what it waits for is due."""
+    """The state of a section with what it is short of or waits for, and its open snags."""
+    back = f", {lines_of(row.snags, 'snag')} open" if row.snags and row.state != SNAG_OPEN else ""
+    return f"{kit_words(row)}{back}"
+
+
+def kit_words(row: BoardRow) -> str:
+    """The state of a section but for its snags."""
     kit = row.kit
     if row.state == "short":
         return f"short of {kit.short_lines}"
@@ -129,11 +138,11 @@ def state_words(row: BoardRow) -> str:
     return row.state
 
 
-def lines_of(number: int) -> str:
-    """So many lines."""
+def lines_of(number: int, what: str = "line") -> str:
+    """So many lines, or so many of something else."""
     from buildbook.answers.form import count_of
 
-    return count_of(number, "line")
+    return count_of(number, what)
 
 
 def money(micros: int, currency: str) -> str:
@@ -151,6 +160,7 @@ def why_lines(shop: Workshop, item: Item) -> list[Line]:
     section = item.section
     answer = board(shop, section.code, section.build)
     said = [Line(answer.sentence)]
+    said += [Line(f"open snag {one}", "warn") for one in answer.snags]
     lacking = [row for row in answer.lines if row.short or row.coming or row.stand_ins]
     rows = [
         [

@@ -100,6 +100,7 @@ async def reopen(desk: Desk) -> None:
 
 async def change(desk: Desk) -> None:
     """Change the limits of the point, or those of the supply or the contacts."""
+    """Change the limits of the point, or that of the supply; say which parts the snag had to do with."""
     await kind_of(desk.row).change(desk)
 
 
@@ -130,6 +131,14 @@ Checks.verbs = (
     ),
     Verb("o", "open again", "open the question or the snag again, with the reason", reopen, on_row=False),
     Verb("v", "change", "change the limits of the point, the supply or the contacts", change, on_row=False, foot=False),
+    Verb(
+        "v",
+        "change",
+        "change the limits of the point or the supply, the parts of the snag",
+        change,
+        on_row=False,
+        foot=False,
+    ),
     Verb("+", "new", "ask a new question; on a point or a snag, another one", add, on_row=False),
     Verb("i", "value", "say what a value or the colour bands of a resistor mean", value, on_row=False),
     Verb("V", "make", "meet a wanted value from the drawers", make, on_row=False, foot=False),

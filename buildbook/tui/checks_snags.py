@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, cast
 
+from buildbook.trade.effort import Effort, read_try, show_effort
 from buildbook.tui import checks_points
 from buildbook.tui.checks_kind import Kind, tell
 from buildbook.tui.desk import Desk
@@ -14,10 +15,11 @@ from buildbook.tui.words import moment
 if TYPE_CHECKING:
     from buildbook.actions.workshop import Workshop
     from buildbook.answers.measuring import PointRow
-    from buildbook.answers.snags import SnagRow
+    from buildbook.answers.snags import PartTouched, Seen, SnagRow
 
 DO = (
     Line("space  add a try to it, with what it showed", "do", verb="space"),
+    Line("v  say which parts it had to do with", "do", verb="v"),
     Line("c  close it, with its cause", "do", verb="c"),
     Line("o  open it again, for a reason", "do", verb="o"),
 )
@@ -31,25 +33,50 @@ def snag_rows(found: Sequence[SnagRow]) -> list[Row]:
 
 def snag_row(one: SnagRow, called: str) -> Row:
     """One snag, with its tries below."""
+    from buildbook.answers.snags import cost_said
+
     many = len(one.tries)
+    lost = cost_said((one,))
     stands = one.cause if one.state == "closed" else f"{many} {'try' if many == 1 else 'tries'}"
+    if lost and one.state == "open":
+        stands += f", {lost}"
     cells = (Cell(one.state, "warn" if one.state == "open" else "quiet"), called, one.title, stands)
-    hay = " ".join((one.build, one.about, one.cause, *(f"{each.tried} {each.showed}" for each in one.tries)))
+    parts = " ".join(f"{part.refs} {part.key}" for part in one.parts)
+    hay = " ".join((one.build, one.about, one.cause, parts, *(f"{each.tried} {each.showed}" for each in one.tries)))
     tone = "quiet" if one.state == "closed" else ""
     return Row(f"snag {one.build}/{one.number}", cells, tone, tuple(snag_lines(one)), one, hay)
 
 
 def snag_lines(one: SnagRow) -> list[Line]:
-    """What stands below a snag: what it is about, each try with what it showed, and the cause."""
+    """What stands below a snag: what it is about, each try, what it cost, the parts, others like it, and the cause."""
+    from buildbook.answers.snags import cost_said
+
     lines = [Line(one.title), Line(f"{one.build}, opened {moment(one.opened_at).strip()}", "quiet")]
     lines += [Line(f"about {one.about}", "quiet")] if one.about else []
     lines += [Line(f"shown by {one.reading}")] if one.reading else []
     for number, each in enumerate(one.tries, 1):
         lines.append(Line(f"try {number}: {' '.join(each.tried.split())}"))
         lines += [Line(f"  it showed: {' '.join(each.showed.split())}")] if each.showed else []
+        cost = show_effort(Effort(each.minutes, each.joints))
+        lines += [Line(f"  it took {cost}", "quiet")] if cost else []
+    if lost := cost_said((one,)):
+        lines.append(Line(f"lost so far: {lost}"))
+    lines += [Line(f"touched: {part_said(part)}") for part in one.parts]
+    lines += [Line(seen_said(seen), "warn" if seen.before else "quiet") for seen in one.seen]
     if one.state == "closed":
         lines.append(Line(f"closed {moment(one.closed_at).strip()}, the cause: {one.cause}"))
     return [*lines, *DO]
+
+
+def part_said(part: PartTouched) -> str:
+    """A part that a snag had to do with."""
+    return f"{part.refs} of {part.assembly}, {part.key}" + (f" ({part.note})" if part.note else "")
+
+
+def seen_said(seen: Seen) -> str:
+    """Another snag that is like this one: "seen before: LINNET snag 2, Rings on the breadboard; same point"."""
+    when = "before" if seen.before else "again"
+    return f"seen {when}: {seen.build} snag {seen.number}, {seen.title}; {seen.how}"
 
 
 def name_of(one: SnagRow) -> str:
@@ -97,26 +124,49 @@ async def snag_meant(desk: Desk) -> SnagRow | None:
 
 
 async def add_try(desk: Desk) -> None:
-    """Write down what was tried at a snag, and behind a semicolon what it showed."""
+    """Write down what was tried at a snag; behind semicolons what it showed, the minutes lost, the joints made anew."""
     one = await snag_meant(desk)
     if one is None:
         desk.say("No snag is open. X opens one.")
         return
-    question = f"Snag {name_of(one)}, {one.title}. What was tried; what did it show? (parted by a semicolon)"
-    tried, _, showed = (await desk.line(question, check=try_understood)).partition(";")
+    asked = "What was tried; what did it show; 40 min; 2 joints? (parted by semicolons)"
+    told = read_try(await desk.line(f"Snag {name_of(one)}, {one.title}. {asked}", check=try_understood))
+    minutes = "" if told.effort.minutes is None else str(told.effort.minutes)
 
     def act(shop: Workshop) -> str:
         from buildbook.actions import snags
 
-        return snags.add_try(shop, name_of(one), tried, showed)
+        joints = str(told.effort.joints)
+        return snags.add_try(shop, name_of(one), told.tried, told.showed, minutes=minutes, joints=joints)
 
-    await desk.act(act, said=lambda name: f"Tried at snag {name}: {tried.strip()}.")
+    await desk.act(act, said=lambda name: f"Tried at snag {name}: {told.tried}.")
 
 
 def try_understood(text: str) -> str:
-    """What was tried and what it showed, as they are told apart."""
-    tried, _, showed = (part.strip() for part in text.partition(";"))
-    return f"tried: {tried}; it showed: {showed}" if showed else f"tried: {tried}; behind a semicolon, what it showed"
+    """What was tried, what it showed and what it cost, as they are told apart."""
+    told = read_try(text)
+    cost = show_effort(told.effort)
+    said = [f"tried: {told.tried}"]
+    said += [f"it showed: {told.showed}"] if told.showed else []
+    said += [f"it took {cost}"] if cost else []
+    return "; ".join(said) if told.showed or cost else f"{said[0]}; behind a semicolon, what it showed"
+
+
+async def touch(desk: Desk) -> None:
+    """Say which parts a snag had to do with, by designator; a dash before one takes it off again."""
+    one = cast("SnagRow", desk.row.about)
+    there = ", ".join(part.refs for part in one.parts)
+    question = f"Snag {name_of(one)}: which parts had to do with it? (R6, C2; AUDIO/R6; a dash before one takes it off)"
+    refs = await desk.line(f"{question} Written down: {there}." if there else question)
+
+    def act(shop: Workshop) -> str:
+        from buildbook.actions import snag_parts
+
+        if refs.startswith("-"):
+            return snag_parts.leave_parts(shop, name_of(one), refs.removeprefix("-"))
+        return snag_parts.touch_parts(shop, name_of(one), refs)
+
+    await desk.act(act, said=lambda name: f"Snag {name}: {refs}.")
 
 
 async def close_snag(desk: Desk) -> None:
@@ -156,7 +206,7 @@ KIND = Kind(
     go_on=add_try,
     put_off=tell("A snag stays on record; c closes it, with its cause."),
     reopen=reopen,
-    change=tell("Only a test point, a supply or a switch has limits to be changed."),
+    change=touch,
     add=open_snag,
     note_about=lambda row: {"build": cast("SnagRow", row.about).build},
 )

@@ -60,7 +60,7 @@ FIELDS: dict[str, tuple[str, ...]] = {
         "hold_points",
     ),
     "buildbook.bench/2": ("sentence", "rows", "progress"),
-    "buildbook.board/1": ("sentence", "build", "code", "name", "kind", "count", "kit", "lines", "steps"),
+    "buildbook.board/1": ("sentence", "build", "code", "name", "kind", "count", "kit", "lines", "steps", "snags"),
     "buildbook.boards/1": ("sentence", "rows"),
     "buildbook.checks/1": (
         "sentence",
@@ -154,7 +154,8 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "buildbook.settings/1": ("sentence", "rows"),
     "buildbook.sheet/1": ("sentence", "rows"),
     "buildbook.short/1": ("sentence", "scope", "rows"),
-    "buildbook.snags/1": ("sentence", "rows"),
+    "buildbook.snag-habits/1": ("sentence", "rows", "rule"),
+    "buildbook.snags/1": ("sentence", "rows", "totals"),
     "buildbook.stores/1": ("sentence", "currency", "worth_micros", "rows"),
     "buildbook.supply/1": ("sentence", "rows"),
     "buildbook.to-order/1": ("sentence", "currency", "total_micros", "rows", "unpriced"),

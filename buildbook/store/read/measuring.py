@@ -251,12 +251,17 @@ class TryRow(NamedTuple):
     at: str
     tried: str
     showed: str
+    minutes: int | None
+    joints: int
+
+
+TRIES = "SELECT snag_id, at, tried, showed, minutes, joints FROM snag_try ORDER BY snag_id, id"
 
 
 def tries(reads: sqlite3.Connection) -> dict[int, list[TryRow]]:
     """What was tried at each snag, the first attempt first."""
     found: dict[int, list[TryRow]] = {}
-    for snag, *row in reads.execute("SELECT snag_id, at, tried, showed FROM snag_try ORDER BY snag_id, id"):
+    for snag, *row in reads.execute(TRIES):
         found.setdefault(snag, []).append(TryRow._make(row))
     return found
 
