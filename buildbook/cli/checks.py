@@ -17,6 +17,7 @@ from buildbook.cli import (
     checks_supply,
     checks_weigh,
 )
+from buildbook.cli import checks_make, checks_sheets, checks_supply, checks_switch
 from buildbook.cli.frame import AsJson, BuildCode, ChoiceCode, Db, opened, place
 from buildbook.cli.show import Column, say, show, table
 from buildbook.errors import BadInput
@@ -33,6 +34,7 @@ checks_ratings.add_to(app)
 checks_safety.add_to(app)
 checks_contacts.add_to(app)
 checks_weigh.add_to(app)
+checks_switch.add_to(app)
 Reason = Annotated[str, typer.Option(metavar="TEXT", show_default=False, help="Why.")]
 
 

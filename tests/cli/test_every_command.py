@@ -109,7 +109,7 @@ def test_its_examples_can_be_run_on_the_demo(
 
 
 # One makes the file, one may be told to start from a backup, one asks nothing of it.
-NEED_NO_WORKSHOP = {"demo", "workshop restore", "checks value"}
+NEED_NO_WORKSHOP = {"demo", "workshop restore", "checks value", "checks switch"}
 OWN = [words for words in EVERY if words.split()[:1] and words.split()[0] in FRAME]
 
 
