@@ -12,11 +12,12 @@ from buildbook.errors import BadInput, Forbidden
 from buildbook.reckon.supply import FULL_BP, KINDS, MICRO
 from buildbook.store.journal import action
 from buildbook.store.read.naming import find_assembly, find_option, find_project, unclear, unknown
-from buildbook.store.read.supply import SupplyRow, find_supply, loads, supplies
+from buildbook.store.read.supply import LoadRow, SupplyRow, find_supply, loads, supplies
 from buildbook.store.tables import Supply, SupplyLoad
 from buildbook.store.workshop import Workshop
 from buildbook.trade import heaters, rectifiers
 from buildbook.trade.amounts import quantity
+from buildbook.trade.loads import read_draws
 from buildbook.trade.plain import clean, fold, quote
 
 LARGEST = 10**6
@@ -50,7 +51,8 @@ class NewSupply:
 class NewLoad:
     """A load to be written down: its current or its power each, or the heater it is; none of them where unknown.
 
-    `duty` is the part of the time in which it is on; `option` the candidate answer with which it comes.
+    `duty` is the part of the time in which it is on; `option` the candidate answer with which it comes. `draws` says
+    number, current and duty at once, as the trade writes it ("2 x 300 mA, 50 %", "LED 2 V, 1k", "relay 300 ohm").
     """
 
     name: str
@@ -62,6 +64,7 @@ class NewLoad:
     assembly: str = ""
     option: str = ""
     note: str = ""
+    draws: str = ""
 
 
 def add_supply(shop: Workshop, project: str, new: NewSupply) -> str:
@@ -155,9 +158,7 @@ def add_load(shop: Workshop, supply: str, new: NewLoad) -> str:
     if not name:
         raise BadInput("The load was not written down.", "It has no name.", "Say what draws.")
     row = SupplyLoad(supply_id=known.id, name=name, note=read_text(new.note, "note"))
-    row.qty = read_count(new.qty, "of a load", most=10_000)
-    row.current_ua, row.power_uw = _draws(new, known)
-    row.duty_bp = _percent(new.duty, FULL_BP)
+    _draw(row, new, known)
     if clean(new.assembly):
         row.assembly_id = find_assembly(shop, new.assembly, project_id=known.project_id).id
     if clean(new.option):
@@ -168,27 +169,82 @@ def add_load(shop: Workshop, supply: str, new: NewLoad) -> str:
     return f"{name} draws on {path}{'; how much is not known yet' if unknown_yet else ''}."
 
 
-def drop_load(shop: Workshop, supply: str, name: str) -> None:
-    """Take the load of that name off a supply; BadInput when there is none, or more than one."""
+def change_load(
+    shop: Workshop,
+    supply: str,
+    load: str,
+    *,
+    name: str | None = None,
+    draws: str | None = None,
+    assembly: str | None = None,
+    option: str | None = None,
+    note: str | None = None,
+) -> str:
+    """Change what is given of a load, named as it is or by its number, and return a sentence that says so.
+
+    `draws` is number, current and duty at once, as `NewLoad` has it; empty where nobody knows. An empty assembly or
+    option takes it away. Raises BadInput as `add_load` does.
+    """
     known = find_supply(shop, supply)
-    own = loads(shop.reads).get(known.id, [])
-    found = [one for one in own if fold(one.name) == fold(name)]
+    meant = load_meant(shop, known, load)
+    called = meant.name if name is None else clean(name)
+    if not called:
+        raise BadInput("The load was not changed.", "It has no name.", "Say what draws.")
+    project = known.project_id
+    board = find_assembly(shop, assembly, project_id=project).id if assembly else None
+    answer = find_option(shop, project, option).id if option else None
+    found = None if draws is None else read_draws(draws, known.volts_uv)
+    said = None if note is None else read_text(note, "note")
+    with action(shop, f"Change {meant.name} on {known.project}/{known.code}") as work:
+        row = the(work, SupplyLoad, meant.id)
+        change(row, name=called, note=said)
+        if found is not None:
+            row.qty, row.current_ua, row.power_uw, row.duty_bp = found[:4]
+        if assembly is not None:
+            row.assembly_id = board
+        if option is not None:
+            row.option_id = answer
+    return f"Changed: {called} on {known.project}/{known.code}."
+
+
+def drop_load(shop: Workshop, supply: str, name: str) -> None:
+    """Take the load of that name or number off a supply; BadInput when there is none, or more than one."""
+    known = find_supply(shop, supply)
+    meant = load_meant(shop, known, name)
+    with action(shop, f"Take {meant.name} off {known.project}/{known.code}") as work:
+        remove(work, the(work, SupplyLoad, meant.id))
+
+
+def load_meant(shop: Workshop, supply: SupplyRow, text: str) -> LoadRow:
+    """The load of a supply by its name, or by its number among them ("3"); BadInput when none or several are meant."""
+    own = loads(shop.reads).get(supply.id, [])
+    found = [one for one in own if fold(one.name) == fold(text)]
+    number = clean(text)
+    if not found and number.isascii() and number.isdigit() and len(number) < 6 and 1 <= int(number) <= len(own):
+        found = [own[int(number) - 1]]
     if not found:
-        raise unknown("load", name, (one.name for one in own))
+        raise unknown("load", text, (one.name for one in own))
     if len(found) > 1:
-        raise unclear("load", name, [f"{one.name} ({one.assembly or one.option})" for one in found])
-    with action(shop, f"Take {found[0].name} off {known.project}/{known.code}") as work:
-        remove(work, the(work, SupplyLoad, found[0].id))
+        alike = (f"{own.index(one) + 1} ({one.name}, {one.assembly or one.option or 'everywhere'})" for one in found)
+        raise unclear("load", text, list(alike))
+    return found[0]
 
 
-def _draws(new: NewLoad, supply: SupplyRow) -> tuple[int | None, int | None]:
-    """The microamps or the microwatts of one, neither where it is not known."""
-    given = [text for text in (new.current, new.power, new.heater) if clean(text)]
+def _draw(row: SupplyLoad, new: NewLoad, supply: SupplyRow) -> None:
+    """Set how many there are, the microamps or microwatts of one, neither where it is not known, and the duty."""
+    given = [text for text in (new.current, new.power, new.heater, new.draws) if clean(text)]
     if len(given) > 1:
         raise BadInput("The load was not written down.", "It says twice what it draws.", "Give one of the figures.")
-    if clean(new.heater):
-        return heaters.draws(new.heater, supply.volts_uv), None
-    return _micro(new.current, "A"), _micro(new.power, "W")
+    row.qty, row.duty_bp = read_count(new.qty, "of a load", most=10_000), _percent(new.duty, FULL_BP)
+    if clean(new.draws):
+        found = read_draws(new.draws, supply.volts_uv)
+        row.current_ua, row.power_uw = found.current_ua, found.power_uw
+        row.qty, row.duty_bp = max(row.qty, found.qty), min(row.duty_bp, found.duty_bp)
+        row.note = row.note or found.remark
+    elif clean(new.heater):
+        row.current_ua = heaters.draws(new.heater, supply.volts_uv)
+    else:
+        row.current_ua, row.power_uw = _micro(new.current, "A"), _micro(new.power, "W")
 
 
 def _made(made: str, factor: str) -> tuple[str, int | None]:

@@ -89,8 +89,7 @@ def _row(series: str, base: saturation.Base) -> BaseRow:
     said = (
         f"{_said(base.ohms, 'Ω')}: {_said(base.base_amps, 'A')}, beta {base.beta:.3g}, {_said(base.watts, 'W')} in it"
     )
-    figures = (float(one) for one in (base.ohms, base.base_amps, base.beta, base.watts))
-    return BaseRow(series, *figures, said)
+    return BaseRow(series, float(base.ohms), float(base.base_amps), float(base.beta), float(base.watts), said)
 
 
 def _rule(beta: Decimal) -> str:

@@ -32,6 +32,9 @@ Tolerance = Annotated[
     str | None, typer.Option("--tolerance", metavar="PERCENT", show_default=False, help="Of its volts: 5%.")
 ]
 Named = Annotated[str | None, typer.Option("--name", metavar="TEXT", show_default=False, help="What it is.")]
+Draws = Annotated[
+    str, typer.Argument(metavar="DRAWS", show_default=False, help="2 x 300 mA, 50 %; LED 2 V, 1k; relay 300 ohm.")
+]
 Note = Annotated[str, typer.Option(metavar="TEXT", show_default=False, help="A remark on it.")]
 
 
@@ -43,6 +46,7 @@ def add_to(app: typer.Typer) -> None:
         ("supply-change", change_supply),
         ("supply-drop", drop_supply),
         ("supply-load", new_load),
+        ("supply-reload", change_load),
         ("supply-unload", drop_load),
     )
     for name, verb in verbs:
@@ -211,6 +215,7 @@ def drop_supply(supply: SupplyCode, *, db: Db = None) -> None:
 def new_load(
     supply: SupplyCode,
     name: Annotated[str, typer.Argument(metavar="NAME", show_default=False, help="What draws.")],
+    draws: Draws = "",
     *,
     qty: Annotated[int, typer.Option(metavar="N", help="How many of them.")] = 1,
     current: Annotated[str, typer.Option(metavar="AMPS", show_default=False, help="Of each: 300 mA.")] = "",
@@ -231,18 +236,51 @@ def new_load(
     \b
     Example:
       buildbook checks supply-load CURLEW/HTR "second eye" --heater EF86 --assembly PANEL
+      buildbook checks supply-load CURLEW/HTR "dial lamps" "2 x 50 mA, 25 %"
     """
     from buildbook.actions import supply as actions
 
-    new = actions.NewLoad(name, qty, current, power, heater, duty, assembly, option, note)
+    new = actions.NewLoad(name, qty, current, power, heater, duty, assembly, option, note, draws)
     with opened(db) as shop:
         said = actions.add_load(shop, supply, new)
     say(said)
 
 
+def change_load(
+    supply: SupplyCode,
+    load: Annotated[str, typer.Argument(metavar="LOAD", show_default=False, help="Its name, or its number.")],
+    draws: Annotated[
+        str | None, typer.Argument(metavar="DRAWS", show_default=False, help="2 x 300 mA, 50 %; empty: not known.")
+    ] = None,
+    *,
+    name: Named = None,
+    assembly: Annotated[
+        str | None, typer.Option(metavar="CODE", show_default=False, help="Where it stands; empty for none.")
+    ] = None,
+    option: Annotated[
+        str | None, typer.Option(metavar="QUESTION:ANSWER", show_default=False, help="Its answer; empty for none.")
+    ] = None,
+    note: Annotated[str | None, typer.Option(metavar="TEXT", show_default=False, help="A remark on it.")] = None,
+    db: Db = None,
+) -> None:
+    """Change what a load draws, what it is called, where it stands or with which answer it comes.
+
+    \b
+    Example:
+      buildbook checks supply-reload CURLEW/HTR "dial LED pair" "2 x 12 mA"
+    """
+    from buildbook.actions import supply as actions
+
+    with opened(db) as shop:
+        said = actions.change_load(
+            shop, supply, load, name=name, draws=draws, assembly=assembly, option=option, note=note
+        )
+    say(said)
+
+
 def drop_load(
     supply: SupplyCode,
-    name: Annotated[str, typer.Argument(metavar="NAME", show_default=False, help="What draws.")],
+    name: Annotated[str, typer.Argument(metavar="NAME", show_default=False, help="Its name, or its number.")],
     *,
     db: Db = None,
 ) -> None:

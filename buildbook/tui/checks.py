@@ -94,7 +94,7 @@ async def put_off(desk: Desk) -> None:
 
 
 async def reopen(desk: Desk) -> None:
-    """Open the question or the snag again."""
+    """Open the question or the snag again; change a load of the supply."""
     await kind_of(desk.row).reopen(desk)
 
 
@@ -131,6 +131,9 @@ Checks.verbs = (
     ),
     Verb("o", "open again", "open the question or the snag again, with the reason", reopen, on_row=False),
     Verb("v", "change", "change the limits of the point, the supply or the contacts", change, on_row=False, foot=False),
+    Verb(
+        "o", "open again", "open the question or the snag again, with the reason; change a load", reopen, on_row=False
+    ),
     Verb(
         "v",
         "change",

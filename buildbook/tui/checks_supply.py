@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, cast
 
-from buildbook.tui.checks_kind import Kind, tell
+from buildbook.tui.asking import Option
+from buildbook.tui.checks_kind import Kind
 from buildbook.tui.desk import Desk
 from buildbook.tui.rows import Cell, Line, Row, heading, table_lines
 
@@ -13,10 +14,12 @@ if TYPE_CHECKING:
     from buildbook.actions.workshop import Workshop
     from buildbook.answers.supply import LoadLine, SupplyLine
 
+AS_WRITTEN = "2 x 300 mA, 50 %; LED 2 V, 1k; relay 300 ohm; heater ECC83; nothing where it is not known"
 TONES = {"within": "good", "tight": "warn", "over": "bad", "unknown": "warn"}
 DO = (
     Line("space  write a load on it down", "do", verb="space"),
     Line("v  change its limit", "do", verb="v"),
+    Line("o  change one of its loads, or take it off", "do", verb="o"),
     Line("d  take it away, with its loads", "do", verb="d"),
 )
 
@@ -40,7 +43,10 @@ def supply_lines(one: SupplyLine) -> list[Line]:
     lines = [Line(one.said)]
     lines += [Line(text, "quiet") for text in (one.made, one.fuse, one.note) if text]
     loads = [(load.name, load.said, counted(load), load.assembly) for load in one.loads]
-    lines += table_lines(("load", "draws", "", "on"), loads)
+    told = table_lines(("load", "draws", "", "on"), loads)
+    lines += told[:1]
+    # Enter on a load changes what it draws, or takes it off.
+    lines += [line._replace(verb="o", about=at) for at, line in enumerate(told[1:], 1)]
     if one.answers:
         lines.append(heading("as the questions may be answered"))
     lines += [Line(way.said, "head" if way.chosen else TONES[way.state]) for way in one.answers]
@@ -63,14 +69,74 @@ async def add_load(desk: Desk) -> None:
     """Write a load down: its name, and what it draws; what nobody knows yet is left empty."""
     one = cast("SupplyLine", desk.row.about)
     name = await desk.line(f"What draws on {name_of(one)}?")
-    draws = await desk.line(f"What does {name} draw? (300 mA; nothing where it is not known)", need=False)
+    draws = await desk.line(f"What does {name} draw? ({AS_WRITTEN})", need=False, check=checked(one))
 
     def act(shop: Workshop) -> str:
         from buildbook.actions import supply
 
-        return supply.add_load(shop, name_of(one), supply.NewLoad(name, current=draws))
+        return supply.add_load(shop, name_of(one), supply.NewLoad(name, draws=draws))
 
     await desk.act(act, said=lambda said: said)
+
+
+def checked(one: SupplyLine) -> Callable[[str], str]:
+    """How what a load draws is understood, as it is typed."""
+
+    def understood(text: str) -> str:
+        from buildbook.trade.loads import read_draws
+
+        found = read_draws(text, one.volts_uv)
+        each = "not known" if found.current_ua is None else amount(found.current_ua, "A")
+        if found.power_uw is not None:
+            each = amount(found.power_uw, "W")
+        duty = f", on for {found.duty_bp / 100:g} %" if found.duty_bp != 10_000 else ""
+        return f"{found.qty} x {each}{duty}" + (f"; {found.remark}" if found.remark else "")
+
+    return understood
+
+
+async def change_load(desk: Desk) -> None:
+    """Change what the load on the line under the cursor draws, or one that is chosen now; a dash takes it off."""
+    one = cast("SupplyLine", desk.row.about)
+    if not one.loads:
+        desk.say("Nothing draws on it yet: space writes a load down.")
+        return
+    options = [Option(str(at), load.name, load.said) for at, load in enumerate(one.loads, 1)]
+    what = desk.about if isinstance(desk.about, int) else int(await desk.choose("Change which load?", options))
+    load = one.loads[what - 1]
+    question = f"What does {load.name} draw? ({AS_WRITTEN}; - takes it off)"
+
+    def check(text: str) -> str:
+        return "it is taken off" if text.strip() == "-" else checked(one)(text)
+
+    draws = await desk.line(question, initial=as_typed(load), need=False, check=check)
+
+    def act(shop: Workshop) -> str:
+        from buildbook.actions import supply
+
+        if draws == "-":
+            supply.drop_load(shop, name_of(one), numbered(one, what))
+            return f"Taken off {name_of(one)}: {load.name}."
+        return supply.change_load(shop, name_of(one), numbered(one, what), draws=draws)
+
+    await desk.act(act, said=lambda said: said)
+
+
+def numbered(one: SupplyLine, at: int) -> str:
+    """How a load is named: by its name, where no other bears it, else by its number among them."""
+    name = one.loads[at - 1].name
+    return name if sum(load.name == name for load in one.loads) == 1 else str(at)
+
+
+def as_typed(load: LoadLine) -> str:
+    """What a load draws, exactly, as it is typed."""
+    micro, unit = (load.power_uw, "W") if load.power_uw is not None else (load.current_ua, "A")
+    duty = f", {load.duty_bp / 100:g} %" if load.duty_bp != 10_000 else ""
+    many = f"{load.qty} x " if load.qty > 1 else ""
+    if micro is None:
+        return ""
+    whole, part = divmod(micro, 1_000_000)
+    return f"{many}{f'{whole}.{part:06}'.rstrip('0').rstrip('.')} {unit}{duty}"
 
 
 async def change_limit(desk: Desk) -> None:
@@ -130,7 +196,7 @@ KIND = Kind(
     about="SupplyLine",
     go_on=add_load,
     put_off=drop_supply,
-    reopen=tell("A supply is always open to new loads: space writes one down."),
+    reopen=change_load,
     change=change_limit,
     add=add_load,
     why=supply_why,

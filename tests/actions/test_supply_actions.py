@@ -152,3 +152,61 @@ def test_a_project_comes_back_whatever_feeds_what(fed: Workshop, dump: Dump) -> 
     tree.drop_project(fed, "CURLEW")
     undo(fed)
     assert dump(fed) == before
+
+
+def kept(shop: Workshop) -> list[tuple[Any, ...]]:
+    """Name, number, current, power and duty of the loads of the heater winding."""
+    own = loads(shop.reads)[find_supply(shop, "HTR").id]
+    return [(one.name, one.qty, one.current_ua, one.power_uw, one.duty_bp) for one in own]
+
+
+def test_a_load_is_written_as_the_trade_writes_it(fed: Workshop) -> None:
+    supply.add_load(fed, "HTR", NewLoad("lamps", draws="2 x 50 mA, 25 %"))
+    supply.add_load(fed, "HTR", NewLoad("eye", draws="LED 2 V, 430R"))
+    assert kept(fed)[2:] == [("lamps", 2, 50_000, None, 2500), ("eye", 1, 10_000, None, 10_000)]
+
+
+def test_a_load_is_changed_by_name_or_number(fed: Workshop) -> None:
+    assert supply.change_load(fed, "HTR", "ecc83", draws="3 x 310 mA") == "Changed: ECC83 on CURLEW/HTR."
+    supply.change_load(fed, "HTR", "2", name="EZ80 heater", option="", note="measured")
+    supply.change_load(fed, "HTR", "EZ80 heater", draws="")
+    assert kept(fed) == [("ECC83", 3, 310_000, None, 10_000), ("EZ80 heater", 1, None, None, 10_000)]
+    own = loads(fed.reads)[find_supply(fed, "HTR").id]
+    assert [(one.assembly, one.option, one.note) for one in own] == [("CURLEW/AUDIO", "", ""), ("", "", "measured")]
+
+
+def test_loads_of_one_name_are_told_apart_by_number(fed: Workshop) -> None:
+    supply.add_load(fed, "HTR", NewLoad("ECC83", draws="heater ECC83"))
+    with pytest.raises(BadInput, match=r"1 \(ECC83, CURLEW/AUDIO\) and 3 \(ECC83, everywhere\)"):
+        supply.change_load(fed, "HTR", "ECC83", draws="1 A")
+    supply.drop_load(fed, "HTR", "3")
+    assert [name for name, *_ in kept(fed)] == ["ECC83", "EZ80"]
+
+
+WRONG_LOADS: dict[str, tuple[dict[str, str], str]] = {
+    "negative": ({"draws": "-0.3 A"}, "below zero"),
+    "unlike string": ({"draws": "heater EL84+ECC83"}, "different currents"),
+    "string of too many volts": ({"draws": "heater EL84+EL84"}, "does not suit"),
+    "no name": ({"name": " "}, "no name"),
+    "no such option": ({"option": "RECT:X"}, "no option"),
+    "no such assembly": ({"assembly": "XX"}, "no assembly"),
+}
+
+
+@pytest.mark.parametrize("wrong", WRONG_LOADS)
+def test_a_change_that_is_wrong_is_refused_and_nothing_is_written(fed: Workshop, dump: Dump, wrong: str) -> None:
+    fields, said = WRONG_LOADS[wrong]
+    before = dump(fed)
+    with pytest.raises(BadInput, match=said):
+        supply.change_load(fed, "HTR", "ECC83", **fields)
+    assert dump(fed) == before
+
+
+def test_a_change_of_a_load_is_taken_back(fed: Workshop, dump: Dump) -> None:
+    before = dump(fed)
+    supply.change_load(fed, "HTR", "ECC83", name="V1", draws="1 A", assembly="", option="VALVE", note="x")
+    after = dump(fed)
+    undo(fed)
+    assert dump(fed) == before
+    redo(fed)
+    assert dump(fed) == after

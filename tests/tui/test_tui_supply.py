@@ -94,3 +94,26 @@ def test_a_load_that_nobody_knows_is_named(run: Run, sit: Sit, fed: Path, anothe
             assert "unknown" in seat.seen()
 
     run(scene())
+
+
+def test_a_load_is_changed_on_its_line_and_taken_off(run: Run, sit: Sit, fed: Path, another: Workshop) -> None:
+    before = heaters(another)
+
+    async def scene() -> None:
+        async with sit(fed, size=(120, 40)) as seat:
+            await seat.press("5", "down", "o", "enter")
+            assert before.loads[0].name in seat.asked()
+            await seat.press("ctrl+u")
+            await seat.type("2 x 50 mA, 50 %")
+            assert "2 x 0.050000 A, on for 50 %" in seat.asked()
+            await seat.press("enter")
+            changed = heaters(another).loads[0]
+            assert (changed.qty, changed.current_ua, changed.duty_bp) == (2, 50_000, 5000)
+            await seat.press("o", "enter", "ctrl+u")
+            await seat.type("-")
+            await seat.press("enter")
+            assert len(heaters(another).loads) == len(before.loads) - 1
+            await seat.press("u", "u")
+            assert heaters(another).loads == before.loads
+
+    run(scene())
