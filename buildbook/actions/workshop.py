@@ -25,7 +25,7 @@ __all__ = [
     "undo",
 ]
 
-SETTINGS = ("currency", "labour_rate", *DERATINGS)
+SETTINGS = ("currency", "labour_rate", "fuse_window", *DERATINGS)
 
 
 def undo(shop: Workshop) -> str:
@@ -61,7 +61,7 @@ def set_setting(shop: Workshop, key: str, value: str) -> str:
 
     `currency` is a code of ISO 4217, and may change only while no money is recorded. `labour_rate` is the price of an
     hour's work, kept in millionths of the currency. `derating_...` is the share of a rating that is used at most, in
-    percent.
+    percent. `fuse_window` is between which multiples of the primary current a mains fuse is proposed ("1.5 to 2").
     """
     from sqlmodel import col, select
 
@@ -95,6 +95,10 @@ def read_setting(shop: Workshop, name: str, value: str) -> str:
         from buildbook.trade.derating import read_share
 
         return read_share(value)
+    if name == "fuse_window":
+        from buildbook.trade import fuses
+
+        return fuses.show_window(*fuses.read_window(value))
     return read_currency(value) if name == "currency" else read_rate(shop, value)
 
 

@@ -15,6 +15,7 @@ from buildbook.reckon import supply as reckon
 from buildbook.reckon.supply import FULL_BP, MICRO, Standing
 from buildbook.store.read import supply as read
 from buildbook.store.read.standing import builds
+from buildbook.store.read.workshop import settings
 from buildbook.trade import fuses
 from buildbook.trade.amounts import show_amount
 
@@ -113,13 +114,14 @@ def supplies(shop: Workshop, build: str | None = None) -> tuple[SupplyLine, ...]
     chosen = {one.id for one in answers if one.chosen}
     with_answer = {one.id: _by_id(tree, _instead(chosen, one, answers)) for one in answers}
     by_id = {row.id: row for row in kept}
+    window = settings(shop.reads).get("fuse_window", "")
     found = []
     for stands in reckon.standings(tree, chosen):
         row = by_id[stands.id]
         others = [one for one in answers if one.project_id == row.project_id]
         ways = _with_answers(row, others, {one.id: with_answer[one.id][row.id] for one in others})
         lines = tuple(_load_line(one) for one in loads.get(row.id, ()))
-        found.append(_line(row, stands, lines, ways, _fuse(row, kept)))
+        found.append(_line(row, stands, lines, ways, _fuse(row, kept, window)))
     return tuple(found)
 
 
@@ -265,21 +267,23 @@ def _made(row: read.SupplyRow) -> str:
     return f"switching, efficiency {factor}" if row.way == "switching" else row.way.replace("straight", "")
 
 
-def _fuse(row: read.SupplyRow, every: Iterable[read.SupplyRow]) -> str:
-    """The rating that common practice proposes for a fuse that feeds cores, by what the cores are made for."""
+def _fuse(row: read.SupplyRow, every: Iterable[read.SupplyRow], window: str) -> str:
+    """The rating proposed for a fuse that feeds cores, by what these are made for; in the window set, or the usual."""
     cores = [one.limit_micro for one in every if one.fed_by == row.id and one.kind == "core"]
     known = [limit for limit in cores if limit is not None]
     if row.kind != "fuse" or not cores or len(known) < len(cores) or not row.volts_uv:
         return ""
-    found = fuses.propose(sum(known), row.volts_uv)
+    low, high = fuses.read_window(window or fuses.USUAL)
+    found = fuses.propose(sum(known), row.volts_uv, low_pct=low, high_pct=high)
     primary = _amount(found.primary_ua, "A", found.primary_ua)
     if found.pick_ua is None:
         return f"no preferred rating is large enough for {primary}"
     pick = _amount(found.pick_ua, "A", found.pick_ua)
     inside = "" if found.ratings_ua else ", above the window"
+    by = "your window proposes" if window else "common practice proposes"
     return (
-        f"common practice proposes {pick} time-lag{inside} "
-        f"(IEC 60127 rating from {fuses.LOW_PCT / 100:g} to {fuses.HIGH_PCT / 100:g} x {primary}); local codes decide"
+        f"{by} {pick} time-lag{inside} "
+        f"(IEC 60127 rating from {fuses.show_window(low, high)} x {primary}); local codes decide"
     )
 
 

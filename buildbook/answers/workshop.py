@@ -9,6 +9,7 @@ from buildbook.answers.bench import StepsOfBuild, count_steps
 from buildbook.answers.form import Answer, count_of, join_words
 from buildbook.answers.standing import builds_that_count
 from buildbook.store.read import workshop as read
+from buildbook.trade import fuses
 from buildbook.trade.derating import SETTING, USUAL, show_share
 from buildbook.trade.derating import SETTINGS as DERATINGS
 from buildbook.trade.money import DEFAULT_CURRENCY
@@ -25,10 +26,12 @@ MOST_CODES = 200
 MEANINGS = {
     "currency": "in which all money is reckoned (ISO 4217); fixed once a price is written down",
     "labour_rate": "price of an hour's work, if it is to count",
+    "fuse_window": "between which multiples of the primary current a mains fuse is proposed",
     **DERATINGS,
 }
 DEFAULTS = {
     "currency": DEFAULT_CURRENCY,
+    "fuse_window": fuses.USUAL,
     **{f"{SETTING}{name}": show_share(usual.share) for name, usual in USUAL.items()},
 }
 

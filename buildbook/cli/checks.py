@@ -15,9 +15,9 @@ from buildbook.cli import (
     checks_safety,
     checks_sheets,
     checks_supply,
+    checks_switch,
     checks_weigh,
 )
-from buildbook.cli import checks_make, checks_sheets, checks_supply, checks_switch
 from buildbook.cli.frame import AsJson, BuildCode, ChoiceCode, Db, opened, place
 from buildbook.cli.show import Column, say, show, table
 from buildbook.errors import BadInput

@@ -7,9 +7,12 @@ decide.
 
 from __future__ import annotations
 
+import re
+from decimal import Decimal
 from typing import NamedTuple
 
 from buildbook.errors import BadInput
+from buildbook.trade.plain import clean, quote
 
 MICRO = 1_000_000
 # IEC 60127, preferred ratings after the series R10 (from memory), in microamps.
@@ -23,6 +26,37 @@ RATINGS_UA = tuple(
 # Common practice for the primary of a mains transformer, time-lag type, in percent of its normal current.
 LOW_PCT = 150
 HIGH_PCT = 200
+_WINDOW = re.compile(r"([0-9]{1,3}(?:[.,][0-9]{1,3})?)\s*(?:x\s*)?(?:-|–|to)\s*([0-9]{1,3}(?:[.,][0-9]{1,3})?)\s*x?")
+
+
+USUAL = "1.5 to 2"
+
+
+def read_window(text: str) -> tuple[int, int]:
+    """Read a window of multiples of the primary current as its ends in percent: "1.5 to 2", "1.25-3 x".
+
+    Raises BadInput for one whose ends are reversed, below one or above ten, or finer than a hundredth.
+
+    >>> read_window("1.5 to 2"), read_window("1.25-3 x")
+    ((150, 200), (125, 300))
+    """
+    found = _WINDOW.fullmatch(clean(text))
+    if found is None:
+        raise BadInput(f"{quote(text)} is no window for a fuse.", "It wants two multiples.", "Write it like 1.5 to 2.")
+    low, high = (Decimal(end.replace(",", ".")) * 100 for end in found.groups())
+    if not 100 <= low <= high <= 1000 or low != int(low) or high != int(high):
+        why = "Its ends go from 1 to 10 in hundredths, the lower one first."
+        raise BadInput(f"{quote(text)} is no window for a fuse.", why, "Write it like 1.5 to 2.")
+    return int(low), int(high)
+
+
+def show_window(low_pct: int, high_pct: int) -> str:
+    """Write a window as `read_window` reads it.
+
+    >>> show_window(150, 200)
+    '1.5 to 2'
+    """
+    return f"{low_pct / 100:g} to {high_pct / 100:g}"
 
 
 class Proposal(NamedTuple):

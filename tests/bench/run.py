@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 
-from tests.bench import choosing, ordering, planning, race, readiness, reading, screen, starting, writing
+from tests.bench import checking, choosing, ordering, planning, race, readiness, reading, screen, starting, writing
 from tests.bench.race import Ground, Make, Outcome
 
 RACES: Mapping[str, Make] = {
@@ -27,6 +27,8 @@ RACES: Mapping[str, Make] = {
     "cost": reading.cost_of_build,
     "cost-at-units": reading.cost_at_units,
     "readiness": readiness.every_step,
+    "triples": checking.triples,
+    "whole-checks": checking.whole_checks,
     "forecast-draws": planning.many_draws,
     "first-plan-50": planning.first_plan_50,
     "first-plan-200": planning.first_plan_200,
@@ -54,6 +56,7 @@ ROUNDS = {
     "bench-report": 21,
     "short-report": 21,
     "whole-shortage-orm": 5,
+    "triples": 3,
     "forecast-draws": 2,
     "first-plan-50": 5,
     "first-plan-200": 1,
