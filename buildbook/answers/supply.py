@@ -6,10 +6,11 @@ It says what was added up and against which limit, and no more: whether a set ma
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.answers.form import Answer, count_of
+from buildbook.answers.heater_offers import Offered, offers
 from buildbook.answers.standing import find_build
 from buildbook.reckon import supply as reckon
 from buildbook.reckon.supply import FULL_BP, MICRO, Standing
@@ -61,7 +62,8 @@ class SupplyLine:
     """One supply; `..._micro` are millionths of `unit`, A or for a core VA. `percent` is rounded up.
 
     `headroom_micro` is the limit less load and margin. `unknown` loads are in none of the figures. `fuse` is what
-    common practice proposes, for a fuse that feeds cores.
+    common practice proposes, for a fuse that feeds cores. `offered` are heaters from the parts lists that nobody has
+    written down as a load yet.
     """
 
     project: str
@@ -85,6 +87,7 @@ class SupplyLine:
     loads: tuple[LoadLine, ...]
     answers: tuple[WithAnswer, ...]
     note: str
+    offered: tuple[Offered, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +117,7 @@ def supplies(shop: Workshop, build: str | None = None) -> tuple[SupplyLine, ...]
     chosen = {one.id for one in answers if one.chosen}
     with_answer = {one.id: _by_id(tree, _instead(chosen, one, answers)) for one in answers}
     by_id = {row.id: row for row in kept}
+    valves = read.valve_lines(shop.reads)
     window = settings(shop.reads).get("fuse_window", "")
     found = []
     for stands in reckon.standings(tree, chosen):
@@ -121,7 +125,9 @@ def supplies(shop: Workshop, build: str | None = None) -> tuple[SupplyLine, ...]
         others = [one for one in answers if one.project_id == row.project_id]
         ways = _with_answers(row, others, {one.id: with_answer[one.id][row.id] for one in others})
         lines = tuple(_load_line(one) for one in loads.get(row.id, ()))
-        found.append(_line(row, stands, lines, ways, _fuse(row, kept, window)))
+        line = _line(row, stands, lines, ways, _fuse(row, kept, window))
+        written = [load for one in kept if one.project_id == row.project_id for load in loads.get(one.id, ())]
+        found.append(replace(line, offered=offers(row, valves, written)))
     return tuple(found)
 
 

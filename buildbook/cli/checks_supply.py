@@ -63,7 +63,7 @@ class Printed(NamedTuple):
 
 
 def printed(rows: Sequence[SupplyLine], *, full: bool = False) -> Iterator[Printed]:
-    """Each supply below what feeds it, with the answers that make a difference; in full, with its loads."""
+    """Each supply below what feeds it, with the answers that make a difference; in full, with loads and offers."""
     several = len({row.project for row in rows}) > 1
     for row in rows:
         blanks = "  " * row.depth
@@ -77,6 +77,8 @@ def printed(rows: Sequence[SupplyLine], *, full: bool = False) -> Iterator[Print
             for load in row.loads:
                 state = "" if load.counts else "left out"
                 yield Printed(state, f"{blanks}  {load.option}", load.name, load.said)
+            for offer in row.offered:
+                yield Printed("offered", f"{blanks}  {offer.option}", offer.name, offer.said)
         for one in row.answers:
             yield Printed("chosen" if one.chosen else "", "", "", one.said)
 

@@ -12,6 +12,7 @@ from buildbook.tui.rows import Cell, Line, Row, heading, table_lines
 
 if TYPE_CHECKING:
     from buildbook.actions.workshop import Workshop
+    from buildbook.answers.heater_offers import Offered
     from buildbook.answers.supply import LoadLine, SupplyLine
 
 AS_WRITTEN = "2 x 300 mA, 50 %; LED 2 V, 1k; relay 300 ohm; heater ECC83; nothing where it is not known"
@@ -47,6 +48,9 @@ def supply_lines(one: SupplyLine) -> list[Line]:
     lines += told[:1]
     # Enter on a load changes what it draws, or takes it off.
     lines += [line._replace(verb="o", about=at) for at, line in enumerate(told[1:], 1)]
+    if one.offered:
+        lines.append(heading("in the parts lists, and not on a supply yet; enter writes one down"))
+    lines += [Line(offer.said, verb="space", about=offer) for offer in one.offered]
     if one.answers:
         lines.append(heading("as the questions may be answered"))
     lines += [Line(way.said, "head" if way.chosen else TONES[way.state]) for way in one.answers]
@@ -66,8 +70,11 @@ def name_of(one: SupplyLine) -> str:
 
 
 async def add_load(desk: Desk) -> None:
-    """Write a load down: its name, and what it draws; what nobody knows yet is left empty."""
+    """Write a load down: its name, and what it draws; one that is offered, as it stands."""
     one = cast("SupplyLine", desk.row.about)
+    if type(desk.about).__name__ == "Offered":
+        await take_offer(desk, name_of(one), cast("Offered", desk.about))
+        return
     name = await desk.line(f"What draws on {name_of(one)}?")
     draws = await desk.line(f"What does {name} draw? ({AS_WRITTEN})", need=False, check=checked(one))
 
@@ -75,6 +82,18 @@ async def add_load(desk: Desk) -> None:
         from buildbook.actions import supply
 
         return supply.add_load(shop, name_of(one), supply.NewLoad(name, draws=draws))
+
+    await desk.act(act, said=lambda said: said)
+
+
+async def take_offer(desk: Desk, path: str, offer: Offered) -> None:
+    """Write down a load that is offered."""
+
+    def act(shop: Workshop) -> str:
+        from buildbook.actions import supply
+
+        new = supply.NewLoad(offer.name, draws=offer.draws, assembly=offer.assembly, option=offer.option)
+        return supply.add_load(shop, path, new)
 
     await desk.act(act, said=lambda said: said)
 

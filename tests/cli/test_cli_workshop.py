@@ -118,7 +118,7 @@ def test_settings_are_listed_and_set(say: Say, shop: Workshop) -> None:
     assert told.splitlines()[0] == "11 settings: all are set."
     assert "12.50 EUR" in told
     rows = {row["key"]: row["value"] for row in json.loads(say("workshop", "settings", "--json").stdout)["rows"]}
-    assert (rows["currency"], rows["labour_rate"]) == ("EUR", "12500000")
+    assert (rows["currency"], rows["labour_rate"], rows["fuse_window"]) == ("EUR", "12500000", "1.5 to 2")
 
 
 def test_how_much_of_a_rating_is_used_is_a_setting(say: Say, shop: Workshop) -> None:

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from buildbook.actions import lists, stores
 from buildbook.actions import supply as actions
 from buildbook.actions.supply import NewLoad, NewSupply
 from buildbook.actions.workshop import Workshop
@@ -115,5 +116,24 @@ def test_a_load_is_changed_on_its_line_and_taken_off(run: Run, sit: Sit, fed: Pa
             assert len(heaters(another).loads) == len(before.loads) - 1
             await seat.press("u", "u")
             assert heaters(another).loads == before.loads
+
+    run(scene())
+
+
+def test_a_heater_that_is_offered_is_written_down_by_one_key(run: Run, sit: Sit, fed: Path, another: Workshop) -> None:
+    stores.new_part(another, "ECC83", kind="valve")
+    lists.add_line(another, "IF", "ECC83", refs="V1")
+
+    async def scene() -> None:
+        async with sit(fed, size=(110, 40)) as seat:
+            await seat.press("5", "down", "enter")
+            assert "ECC83 heater, V1 of CURLEW/IF: 0.3 A" in seat.seen()
+            for _ in range(20):
+                await seat.press("down")
+                if seat.list.line and "ECC83 heater, V1" in seat.list.line.text:
+                    break
+            await seat.press("enter")
+            assert heaters(another).loads[-1].name == "ECC83 heater"
+            assert heaters(another).offered == ()
 
     run(scene())

@@ -122,3 +122,32 @@ def find_supply(shop: Workshop, text: str, *, project_id: int = 0) -> SupplyRow:
     if len(found) > 1:
         raise unclear("supply", text, [f"{one.project}/{one.code}" for one in found])
     return found[0]
+
+
+class LinePart(NamedTuple):
+    """A line of a parts list whose part may be a load: where it stands, what it is called."""
+
+    project_id: int
+    assembly: str
+    refs: str
+    qty: int
+    key: str
+    name: str
+    maker_number: str
+    option: str
+
+
+# Indexes: line_of_assembly; primary keys. Few parts are valves.
+VALVE_LINES = f"""
+    SELECT a.project_id, {PATH}, l.refs, l.qty, r.key, r.name, r.maker_number, coalesce(c.code || ':' || o.code, '')
+      FROM part AS r CROSS JOIN line AS l ON l.part_id = r.id AND l.fitted = 1
+      JOIN assembly AS a ON a.id = l.assembly_id JOIN project AS p ON p.id = a.project_id
+      LEFT JOIN choice_option AS o ON o.id = l.option_id LEFT JOIN choice AS c ON c.id = o.choice_id
+     WHERE r.kind = 'valve'
+     ORDER BY a.position, a.id, l.position, l.id
+"""
+
+
+def valve_lines(reads: sqlite3.Connection) -> list[LinePart]:
+    """Every line that fits a valve, board by board."""
+    return [LinePart._make(row) for row in reads.execute(VALVE_LINES)]
