@@ -56,3 +56,18 @@ def test_what_is_wrong_is_one_sentence(say: Say, fed: Workshop) -> None:
     assert "PROJECT/CODE" in say("checks", "supply-new", "HTR", "winding", code=2).stderr
     assert "below zero" in say("checks", "supply-load", "HTR", "x", "--current=-1 A", code=2).stderr
     assert "does not feed a winding" in say("checks", "supply-change", "HTR", "--fed-by", "HTR", code=2).stderr
+
+
+def test_a_load_is_changed_as_the_trade_writes_it(say: Say, fed: Workshop) -> None:
+    say("checks", "supply-load", "HTR", "lamps", "2 x 50 mA, 25 %")
+    assert say("checks", "supply-reload", "HTR", "valves", "1.6 A").stdout == "Changed: valves on CURLEW/HTR.\n"
+    plain = say("checks", "supply", "--full").stdout
+    assert "1.62 of 2.5 A" in plain
+    assert "2 x 50 mA, on for 25 %" in plain.replace("0.05 A", "50 mA")
+    assert "below zero" in say("checks", "supply-reload", "HTR", "valves", "--", "-1 A", code=2).stderr
+    assert "no load" in say("checks", "supply-reload", "HTR", "PX9", "1 A", code=2).stderr
+
+
+def test_a_reversed_fuse_window_is_refused(say: Say, fed: Workshop) -> None:
+    assert "the lower one first" in say("workshop", "settings", "fuse_window", "2 to 1.5", code=2).stderr
+    assert "1.25 to 3" in say("workshop", "settings", "fuse_window", "1.25 to 3").stdout
