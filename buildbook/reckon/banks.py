@@ -77,7 +77,7 @@ def discharge_of(capacitors: Sequence[Piece], bleeder: Sequence[Piece], volts: f
 
     >>> found = discharge_of([Piece("C1", 220e-6)], [Piece("R1", 47e3)], 350, 60)
     >>> found.state, round(found.seconds, 2), round(found.joules, 2)
-    ('bled', 18.24, 13.48)
+    ('bled', 18.24, 13.47)
     """
     farads = sum(one.value for one in capacitors if one.value is not None)
     known = [one.value for one in bleeder if one.value is not None]

@@ -129,15 +129,13 @@ Checks.verbs = (
         put_off,
         on_row=False,
     ),
-    Verb("o", "open again", "open the question or the snag again, with the reason", reopen, on_row=False),
-    Verb("v", "change", "change the limits of the point, the supply or the contacts", change, on_row=False, foot=False),
     Verb(
         "o", "open again", "open the question or the snag again, with the reason; change a load", reopen, on_row=False
     ),
     Verb(
         "v",
         "change",
-        "change the limits of the point or the supply, the parts of the snag",
+        "change the limits of the point, the supply or the contacts; the parts of the snag",
         change,
         on_row=False,
         foot=False,

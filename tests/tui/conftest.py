@@ -27,6 +27,8 @@ from buildbook.tui.settings import Settings
 Run = Callable[[Coroutine[Any, Any, None]], None]
 # How long the screen may take to come to rest before a test is given up, in seconds.
 REST_S = 60.0
+# How long it may take until somebody has the keyboard.
+FOCUS_S = 0.5
 
 
 class Seat:
@@ -58,10 +60,13 @@ class Seat:
 
     async def rest(self) -> None:
         """Wait until nothing is under way but a question that waits for an answer."""
-        end = asyncio.get_running_loop().time() + REST_S
-        while asyncio.get_running_loop().time() < end:
+        clock = asyncio.get_running_loop().time
+        begun = clock()
+        while clock() < begun + REST_S:
             await asyncio.sleep(0.002)
-            if not self.busy():
+            # A screen that was just shown gives the keyboard to somebody a moment later, unless nobody takes it.
+            given = self.app.screen.focused or not self.app.screen.focus_chain or clock() > begun + FOCUS_S
+            if given and not self.busy():
                 await self.pilot.pause()
                 await self.pilot.pause()
                 if not self.busy():
@@ -73,9 +78,7 @@ class Seat:
         asking = not isinstance(self.app.screen, Frame)
         workers = [worker for worker in self.app.workers if not worker.is_finished]
         found: Sequence[object] = [worker for worker in workers if not (worker.group == "verb" and asking)]
-        found = found if self.app.ahead.at_rest else [*found, "keys"]
-        # A screen that was just shown gives the keyboard to somebody a moment later.
-        return [*found, "focus"] if self.app.screen.focused is None and self.app.screen.focus_chain else found
+        return found if self.app.ahead.at_rest else [*found, "keys"]
 
     def seen(self) -> str:
         """What stands on the frame, line by line."""
