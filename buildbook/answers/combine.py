@@ -12,19 +12,23 @@ from itertools import islice, product
 from math import prod
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
+from buildbook.answers.contacts import weighable
 from buildbook.answers.form import Answer, count_of, join_words
 from buildbook.answers.offers import currency_of
 from buildbook.answers.supply import STATES, tree_of
 from buildbook.answers.weighing import Figures, Prices, Scope, build_of, figures, prices, scopes
 from buildbook.errors import BadInput
-from buildbook.reckon.combinations import OverGrid, spread, standings_over
+from buildbook.reckon.combinations import OverGrid, contacts_over, spread, standings_over
 from buildbook.reckon.compare import unbeaten_rows
 from buildbook.store.read import choices as read
+from buildbook.store.read import contacts as read_contacts
 from buildbook.store.read import supply as read_supply
 from buildbook.store.read.as_if import AsIf, as_if
 from buildbook.store.read.naming import find_question
 from buildbook.store.read.standing import BuildRow
+from buildbook.store.read.workshop import settings
 from buildbook.trade.area import show_area
+from buildbook.trade.derating import shares
 from buildbook.trade.money import show_money
 from buildbook.trade.units import show_minutes
 
@@ -76,13 +80,13 @@ class Combine(Answer):
 
 @dataclass(frozen=True, slots=True)
 class Combinations:
-    """All combinations, an axis of each grid for each question: the figures in their order, and the supplies."""
+    """All combinations, an axis of each grid for each question: the figures in their order, and the limits."""
 
     build: BuildRow
     questions: tuple[read.AskedRow, ...]
     options: tuple[tuple[read.CandidateRow, ...], ...]
     figures: Mapping[str, Grid]
-    supplies: tuple[tuple[str, OverGrid], ...]
+    limits: tuple[tuple[str, OverGrid], ...]
 
 
 def combine(shop: Workshop, questions: Sequence[str] = ()) -> Combine:
@@ -135,7 +139,8 @@ def combinations(shop: Workshop, questions: Sequence[str] = ()) -> Combinations:
         name: spread(axes, {at: table[..., place] for at, table in tables.items()})
         for place, name in enumerate(Figures._fields)
     }
-    return Combinations(build, asked, options, grids, _supplies(shop, build, axes))
+    limits = (*_supplies(shop, build, axes), *_contacts(shop, build, axes))
+    return Combinations(build, asked, options, grids, limits)
 
 
 def _tables(
@@ -179,12 +184,23 @@ def _supplies(shop: Workshop, build: BuildRow, axes: Sequence[Sequence[int]]) ->
     return tuple((codes[one.id], one) for one in standings_over(tree_of(shop, kept), axes, chosen))
 
 
+def _contacts(shop: Workshop, build: BuildRow, axes: Sequence[Sequence[int]]) -> tuple[tuple[str, OverGrid], ...]:
+    """The switches and relays of the build's project; each by the questions alone that bring it something."""
+    uses, share = read_contacts.uses(shop.reads), shares(settings(shop.reads))["switch"]
+    chosen = {one.id for one in read_contacts.answers(shop.reads) if one.chosen}
+    return tuple(
+        (f"{row.code} poles", contacts_over(weighable(row, uses.get(row.id, ())), axes, chosen, current_share=share))
+        for row in read_contacts.contacts(shop.reads)
+        if row.project_id == build.project_id
+    )
+
+
 def struck_out(found: Combinations) -> Grid:
     """Which combinations break a limit."""
     import numpy as np
 
     broken = np.zeros(tuple(map(len, found.options)), np.bool_)
-    for _, one in found.supplies:
+    for _, one in found.limits:
         broken |= one.over | one.tight
     return broken
 
@@ -192,15 +208,15 @@ def struck_out(found: Combinations) -> Grid:
 def unbeaten(found: Combinations) -> Grid:
     """Which combinations keep all limits and are beaten by none that does.
 
-    They are weighed by money, hands-on time, room, and the load on each supply; with a price or an area unknown, by how
-    many are unknown as well.
+    They are weighed by money, hands-on time, room, the load on each supply and the poles wanted of each switch; with a
+    price or an area unknown, by how many are unknown as well.
     """
     import numpy as np
 
     broken = struck_out(found).reshape(-1)
     shape = tuple(map(len, found.options))
     columns = [grid.reshape(-1) for name, grid in found.figures.items() if name != "short"]
-    for _, one in found.supplies:
+    for _, one in found.limits:
         columns += [np.unique(np.broadcast_to(grid, shape), return_inverse=True)[1].reshape(-1) for grid in one[1:3]]
     marks = np.zeros(broken.shape, np.bool_)
     free = np.flatnonzero(~broken)
@@ -232,7 +248,7 @@ def combination(found: Combinations, at: Sequence[int], *, unbeaten: bool = Fals
     )
     figured = Figures(*(int(found.figures[name][place]) for name in Figures._fields))
     breaks = []
-    for code, one in found.supplies:
+    for code, one in found.limits:
         own = tuple(spot if size > 1 else 0 for spot, size in zip(place, one.load.shape, strict=True))
         if one.over[own]:
             breaks.append(f"{code} {STATES['over']}")

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
+from buildbook.answers.contacts import ContactsLine, contact_sets
 from buildbook.answers.finish import QUICK_DRAWS, Foretold, foretell
 from buildbook.answers.form import Answer, count_of, join_words
 from buildbook.answers.offers import currency_of
@@ -18,6 +19,7 @@ from buildbook.answers.supply import STATES, SupplyLine, supplies
 from buildbook.answers.weighing import Figures, Prices, build_of, figures_of, prices
 from buildbook.errors import BadInput
 from buildbook.reckon.compare import Candidate, Compared, Criterion, compare
+from buildbook.reckon.supply import MICRO
 from buildbook.store.read import choices as read
 from buildbook.store.read.as_if import as_if
 from buildbook.store.read.naming import find_question
@@ -197,11 +199,25 @@ def _take(
 
 
 def contacts_of(shop: Workshop, build: BuildRow) -> tuple[LimitRow, ...]:
-    """The contacts of the build's project against their limits, as the questions stand in this workshop.
+    """The contacts of the build's project, pole by pole, as the questions stand in this workshop."""
+    return tuple(map(_of_contacts, contact_sets(shop, build.code)))
 
-    Contacts are not weighed yet: none are told of.
-    """
-    return ()
+
+def _of_contacts(row: ContactsLine) -> LimitRow:
+    """A switch or relay as a limit: its poles, and how many are wanted of them."""
+    wanted = row.poles + row.short_poles if row.short_poles else row.taken_poles
+    state = row.state if row.state in BROKEN or row.state == "unknown" else "within"
+    return LimitRow(
+        "contacts",
+        f"{row.project}/{row.code} poles",
+        "poles",
+        wanted * MICRO,
+        row.poles * MICRO,
+        (row.poles - wanted) * MICRO,
+        -(-100 * wanted // row.poles),
+        state,
+        row.said,
+    )
 
 
 def _of_supply(row: SupplyLine) -> LimitRow:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
+from buildbook.reckon.contacts import CURRENT_SHARE, Contacts, standings
 from buildbook.reckon.supply import FULL_BP, Supply, in_order, of_load, ratio
 
 if TYPE_CHECKING:
@@ -78,6 +79,36 @@ def standings_over(supplies: Sequence[Supply], axes: Axes, chosen: Collection[in
         room = one.limit + (-one.limit * one.keep_free_bp) // FULL_BP
         found.append(OverGrid(one.id, load_now, unknown, over, (load_now > room).astype(np.bool_) & ~over))
     return found[::-1]
+
+
+def contacts_over(
+    contacts: Contacts, axes: Axes, chosen: Collection[int] = (), *, current_share: float = CURRENT_SHARE
+) -> OverGrid:
+    """How a switch or relay stands for each combination; its load is the poles that are wanted of it.
+
+    It is worked out once for each combination of the questions that bring it something, by `standings`; what other
+    answers bring counts when they are among the `chosen`.
+
+    >>> from buildbook.reckon.contacts import Use
+    >>> switch = Contacts(1, 1, 2, uses=(Use(1), Use(2, option=8)))
+    >>> contacts_over(switch, [[8, 9]]).over.tolist()
+    [True, False]
+    """
+    import numpy as np
+
+    brought = {contacts.option, *(use.option for use in contacts.uses)}
+    touched = {place for place, answers in enumerate(axes) if brought & {*answers}}
+    others = {*chosen}.difference(*axes)
+    shape = shape_of(axes, touched)
+    load, unknown = np.zeros(shape, dtype=object), np.zeros(shape, dtype=object)
+    over, tight = np.zeros(shape, np.bool_), np.zeros(shape, np.bool_)
+    for at in np.ndindex(*shape):
+        taken = others | {axes[place][at[place]] for place in touched}
+        stands = standings([contacts], taken, current_share=current_share)[0]
+        short = stands.short_poles
+        load[at], unknown[at] = contacts.poles + short if short else stands.taken_poles, stands.unknown
+        over[at], tight[at] = stands.state == "over", stands.state == "tight"
+    return OverGrid(contacts.id, load, unknown, over, tight)
 
 
 def _plain(axes: Axes, figure: int) -> Grid:

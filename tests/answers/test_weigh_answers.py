@@ -246,3 +246,14 @@ def test_as_if_is_seen_there_and_nowhere_else(tangled: Workshop, tmp_path: Path)
         assert [row.chosen for row in read.candidates(tangled.reads)[one.id]] == [0, 0, 0]
         what.answer({one.id: 0})
         assert [row.state for row in read.asked(what.shop.reads) if row.code == "ONE"] == ["open"]
+
+
+def test_a_switch_with_too_few_poles_strikes_an_answer_out(demo_to_read: Workshop) -> None:
+    digital, dial = weigh(demo_to_read, "READOUT").rows
+    assert "CURLEW/WAVE poles over the limit" in digital.breaks
+    poles = {row.code: row.state for row in dial.limits if row.kind == "contacts"}
+    assert poles["CURLEW/WAVE poles"] == "within"
+    rows = combine(demo_to_read, ("RECT", "READOUT")).rows
+    struck = {row.answers: row.breaks for row in rows if row.breaks}
+    assert struck["RECT:SI", "READOUT:DIGITAL"] == ("HTR too tight", "WAVE poles over the limit")
+    assert ("RECT:SI", "READOUT:DIAL") not in struck

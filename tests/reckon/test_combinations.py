@@ -8,7 +8,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from buildbook.reckon.combinations import shape_of, spread, standings_over
+from buildbook.reckon.combinations import contacts_over, shape_of, spread, standings_over
+from buildbook.reckon.contacts import Contacts, Use
+from buildbook.reckon.contacts import standings as contact_standings
 from buildbook.reckon.supply import Load, Supply, standings
 
 # Answers 1 to 6 are of two questions weighed, 7 and 8 of one that is held as it is.
@@ -86,3 +88,38 @@ def test_sums_over_all_combinations_are_those_of_each(alone: list[int], both: li
 
 def test_axes_that_are_not_touched_have_length_one() -> None:
     assert shape_of(AXES, ()) == (1, 1)
+
+
+@st.composite
+def switches(draw: st.DrawFn) -> Contacts:
+    """A switch with functions, some of which come with an answer."""
+    uses = tuple(
+        Use(
+            number,
+            draw(st.integers(1, 2)),
+            draw(st.integers(1, 3)),
+            draw(st.one_of(st.none(), st.integers(1, 4))),
+            draw(OPTIONS),
+            draw(st.one_of(st.none(), st.integers(0, 200_000))),
+        )
+        for number in range(1, draw(st.integers(0, 4)) + 1)
+    )
+    limit = draw(st.one_of(st.none(), st.just(100_000)))
+    return Contacts(1, draw(st.integers(1, 4)), draw(st.integers(1, 3)), limit, option=draw(OPTIONS), uses=uses)
+
+
+@settings(deadline=None, max_examples=80)
+@given(switches(), st.sets(st.sampled_from([7, 8]), max_size=1))
+def test_a_switch_stands_over_the_grid_as_with_each_combination_by_itself(switch: Contacts, held: set[int]) -> None:
+    grid = contacts_over(switch, AXES, held)
+    shape = tuple(map(len, AXES))
+    for at, taken in zip(np.ndindex(*shape), product(*AXES), strict=True):
+        (alone,) = contact_standings([switch], {*taken, *held})
+        over, tight = (bool(np.broadcast_to(one, shape)[at]) for one in (grid.over, grid.tight))
+        assert (over, tight) == (alone.state == "over", alone.state == "tight")
+        wanted = int(np.broadcast_to(grid.load, shape)[at])
+        assert (wanted > switch.poles) == bool(alone.short_poles)
+
+
+def test_questions_that_bring_a_switch_nothing_take_no_room_on_its_grid() -> None:
+    assert contacts_over(Contacts(1, 2, 2, uses=(Use(1, option=5),)), AXES).load.shape == (1, 3)
