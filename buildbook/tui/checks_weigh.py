@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar, cast
 
 from buildbook.tui.desk import Desk
 from buildbook.tui.place import Place, Verb
+from buildbook.tui.plots_screen import plot_options
 from buildbook.tui.rows import Cell, Column, Line, Row, View
 
 if TYPE_CHECKING:
@@ -100,7 +101,10 @@ async def take(desk: Desk) -> None:
     await desk.act(act, said=lambda chosen: f"Chosen for {answer.project}: {chosen}.")
 
 
-Options.verbs = (Verb("enter", "settle", "settle the question with this answer, with the reason", take),)
+Options.verbs = (
+    Verb("enter", "settle", "settle the question with this answer, with the reason", take),
+    Verb("=", "plot", "draw the answers side by side", plot_options, on_row=False),
+)
 
 
 class Combinations(Place):

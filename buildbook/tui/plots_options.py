@@ -10,6 +10,7 @@ from buildbook.tui.plots import Drawn, Piece, Plot, signs_of, words
 from buildbook.tui.plots_steps import together
 
 if TYPE_CHECKING:
+    from buildbook.actions.workshop import Workshop
     from buildbook.answers.plotted import OptionFigure
 
 LONGEST_NAME, LEAST_BAR, LONGEST_BAR = 18, 6, 60
@@ -22,6 +23,15 @@ def options_plot(sentence: str, figures: Sequence[OptionFigure]) -> Plot:
         return options_lines(figures, room, glyphs)
 
     return Plot("Options side by side", sentence, draw)
+
+
+def question_plot(shop: Workshop, question: str) -> Plot:
+    """The answers to a question as they are weighed now."""
+    from buildbook.answers.weigh import weigh
+    from buildbook.answers.weigh_figures import figures_weighed
+
+    answer = weigh(shop, question)
+    return options_plot(answer.sentence, figures_weighed(answer))
 
 
 def options_lines(figures: Sequence[OptionFigure], room: int, glyphs: Glyphs) -> list[Drawn]:

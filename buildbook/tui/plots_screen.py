@@ -200,3 +200,11 @@ async def plot_checks(desk: Desk) -> None:
         await draw(desk, lambda shop: point_plot(shop, about.point))
     else:
         await draw(desk, lambda shop: checks_plot(shop, build))
+
+
+async def plot_options(desk: Desk) -> None:
+    """Draw the answers to a question side by side, criterion by criterion."""
+    from buildbook.tui.plots_options import question_plot
+
+    question = str(getattr(desk.frame.panel.place, "question", ""))
+    await draw(desk, lambda shop: question_plot(shop, question))

@@ -60,3 +60,13 @@ def test_the_room_of_a_part_is_written_down(say: Say, curlew: Workshop) -> None:
     say("stores", "change-part", "C-22U", "--area", "")
     assert curlew.reads.execute("SELECT area_um2 FROM part WHERE key = 'C-22U'").fetchone() == (None,)
     assert "is no area" in say("stores", "change-part", "C-22U", "--area", "wide", code=2).stderr
+
+
+def test_the_answers_are_drawn_side_by_side(say: Say, at_demo: Path, tmp_path: Path) -> None:
+    out = tmp_path / "rectifier.svg"
+    assert say("checks", "plot", "options", "RECT", "--out", str(out)).stdout == f"Drew 2 answers into {out}.\n"
+    assert "1.21 EUR" in out.read_text(encoding="utf-8")
+    assert "were not drawn" in say("checks", "plot", "options", "--out", str(out), code=2).stderr
+    history = tmp_path / "noise.pdf"
+    assert "WREN/AMP/NOISE" in say("checks", "plot", "history", "NOISE", "--out", str(history)).stdout
+    assert history.read_bytes().startswith(b"%PDF")

@@ -103,3 +103,16 @@ def test_without_an_open_question_nothing_is_combined(run: Run, sit: Sit, fed: P
             assert "No question of CURLEW is open" in flat(seat.seen())
 
     run(scene())
+
+
+def test_the_answers_are_drawn_beside_each_other(run: Run, sit: Sit, fed: Path) -> None:
+    async def scene() -> None:
+        async with sit(fed) as seat:
+            await seat.press("5", "home", "w", "equals_sign")
+            drawn = seat.asked()
+            assert "to spend (less is better)" in drawn
+            assert "VALVE" in drawn
+            await seat.press("escape")
+            assert "answer" in seat.seen()
+
+    run(scene())
