@@ -48,6 +48,10 @@ HEATERS: dict[str, tuple[Heater, ...]] = {
     "6V6GT": (_at("6.3", 450),),  # *
     **dict.fromkeys(("GZ34", "5AR4"), (_at("5", 1900),)),  # *
     **dict.fromkeys(("6AU6", "6BA6", "6BE6"), (_at("6.3", 300),)),  # *
+    **dict.fromkeys(("ECH81", "EBF89"), (_at("6.3", 300),)),  # *
+    "EF89": (_at("6.3", 200),),  # *
+    "ECL82": (_at("6.3", 780),),  # *
+    "EM84": (_at("6.3", 210),),  # *
 }
 
 
