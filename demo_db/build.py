@@ -105,6 +105,7 @@ def define(shop: Workshop) -> None:
     define_steps(shop)
     define_points(shop)
     define_supplies(shop)
+    beside("terms").define(shop)
     beside("bearing").define(shop)
     beside("safety").define(shop)
     beside("formulas").define(shop)

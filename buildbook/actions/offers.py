@@ -9,17 +9,19 @@ from typing import Any, Literal, NamedTuple
 from sqlmodel import select
 
 from buildbook.actions.incoming import NOTHING, NewPart, Remembered, make_parts, named_parts, remember
-from buildbook.actions.reading import read_count, read_day, read_text
+from buildbook.actions.reading import read_count, read_day, read_one_of, read_text
 from buildbook.actions.rows import put, remove, seek
 from buildbook.actions.seen import refuse_stale
 from buildbook.errors import BadInput
 from buildbook.store.journal import Work, action, table_of
 from buildbook.store.read.naming import find_part, find_supplier
-from buildbook.store.tables import Offer, OfferBreak
+from buildbook.store.tables import Offer, OfferBreak, PricePast
 from buildbook.store.workshop import Workshop
+from buildbook.trade.money import minor_decimals
 from buildbook.trade.plain import clean, fold, quote
 
 MOST = 10**12
+STANDINGS = ("", "preferred", "banned")
 # Index: the unique one of offer_break (offer first).
 BREAKS = "SELECT id, offer_id, from_qty FROM offer_break WHERE offer_id IN (SELECT value FROM json_each(?))"
 
@@ -30,7 +32,8 @@ class OfferRow(NamedTuple):
     """One row of a price list.
 
     `breaks` are pairs of an ordered quantity and the price, from there on for all of it, of `per_qty` base units in
-    millionths. Packs hold `pack_qty` base units, and no fewer than `min_qty` are sold.
+    millionths. Packs hold `pack_qty` base units, no fewer than `min_qty` are sold, and only multiples of
+    `multiple_qty`. Without a `currency`, that of the supplier is meant; `standing` is "", "preferred" or "banned".
     """
 
     supplier: str
@@ -43,6 +46,11 @@ class OfferRow(NamedTuple):
     lead_days: int | None = None
     valid_until: str = ""
     note: str = ""
+    currency: str = ""
+    standing: str = ""
+    multiple_qty: int | None = None
+    seen_qty: int | None = None
+    seen_on: str = ""
 
 
 class Offered(NamedTuple):
@@ -77,6 +85,7 @@ def set_offers(
             wanted[fields["supplier_id"], fields["order_code"], fields["part_id"]] = fields, _breaks(row)
         known = _known(work, set(suppliers.values()))
         changed = {known[key][0]: one for key, one in wanted.items() if key in known and known[key][1:] != one}
+        _keep_old(work, (known[key][1:] for key in wanted if key in known and known[key][0] in changed), changed)
         _replace(work, changed)
         new = [one for key, one in wanted.items() if key not in known]
         numbers = work.insert_many(Offer, [fields for fields, _ in new])
@@ -97,6 +106,10 @@ def set_offer(
     lead_days: int | Literal[""] | None = None,
     valid_until: str | None = None,
     note: str | None = None,
+    currency: str | None = None,
+    standing: str | None = None,
+    multiple_qty: int | None = None,
+    seen_qty: int | None = None,
     expected: Mapping[str, Any] | None = None,
 ) -> int:
     """Change what is given of one offer, or write down a new one, and return its number.
@@ -113,6 +126,10 @@ def set_offer(
         "min_qty": min_qty,
         "valid_until": valid_until,
         "note": note,
+        "currency": currency,
+        "standing": standing,
+        "multiple_qty": multiple_qty,
+        "seen_qty": seen_qty,
     }
     with action(shop, f"Set {called}") as work:
         row = seek(work, Offer, supplier_id=seller.id, order_code=code, part_id=known.id)
@@ -121,12 +138,44 @@ def set_offer(
         after = before._replace(**{name: value for name, value in given.items() if value is not None})
         if lead_days is not None:
             after = after._replace(lead_days=None if lead_days == "" else lead_days)
+        if seen_qty is not None:
+            after = after._replace(seen_on=work.at[:10])
         if breaks is not None:
             after = after._replace(breaks=tuple(breaks))
         fields, prices = _fields(after, seller.id, known.id), _breaks(after)
         number = row.id if row and row.id else put(work, Offer(**fields))
+        if row:
+            old = _fields(before, seller.id, known.id), dict(before.breaks)
+            _keep_old(work, [old], {number: (fields, prices)})
         _replace(work, {number: (fields, prices)})
     return number
+
+
+def _keep_old(
+    work: Work,
+    before: Iterable[tuple[Mapping[str, Any], Mapping[int, int]]],
+    after: Mapping[int, tuple[Mapping[str, Any], Mapping[int, int]]],
+) -> None:
+    """Keep the prices of offers, fields and breaks, that are not what they were any more from today on."""
+    now = {_priced(*one) for one in after.values()}
+    rows = [
+        {
+            **{name: fields[name] for name in ("part_id", "supplier_id", "order_code", "currency", "per_qty")},
+            "until": work.at[:10],
+            "from_qty": from_qty,
+            "price_micros": price,
+        }
+        for fields, prices in before
+        if _priced(fields, prices) not in now
+        for from_qty, price in prices.items()
+    ]
+    work.insert_many(PricePast, rows)
+
+
+def _priced(fields: Mapping[str, Any], prices: Mapping[int, int]) -> tuple[Any, ...]:
+    """Whose offer it is, and what it asks."""
+    kept = (fields[name] for name in ("supplier_id", "part_id", "order_code", "currency", "per_qty"))
+    return *kept, *sorted(prices.items())
 
 
 def _row_of(work: Work, row: Offer, supplier: str, part: str) -> OfferRow:
@@ -171,7 +220,20 @@ def _fields(row: OfferRow, supplier: int, part: int) -> dict[str, Any]:
         "lead_days": None if row.lead_days is None else read_count(row.lead_days, "days", least=0, most=3660),
         "valid_until": read_day(row.valid_until),
         "note": read_text(row.note, "note"),
+        "currency": read_foreign(row.currency),
+        "standing": read_one_of(row.standing, STANDINGS, "standing"),
+        "multiple_qty": None if row.multiple_qty is None else read_count(row.multiple_qty, "at a time", most=MOST),
+        "seen_qty": None if row.seen_qty is None else read_count(row.seen_qty, "in stock", least=0, most=MOST),
+        "seen_on": read_day(row.seen_on),
     }
+
+
+def read_foreign(text: str) -> str:
+    """A code of ISO 4217, or nothing."""
+    code = clean(text).upper()
+    if code:
+        minor_decimals(code)
+    return code
 
 
 def _breaks(row: OfferRow) -> dict[int, int]:

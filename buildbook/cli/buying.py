@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from buildbook.cli import buying_terms
 from buildbook.cli.frame import AsJson, BuildCode, Db, PartKey, complete_assemblies, complete_parts, opened, place
 from buildbook.cli.lists import buying_export, buying_import
 from buildbook.cli.show import Column, filled, say, show, table
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from buildbook.answers.why import Term
 
 app = place("What must I buy, from whom, for how much?")
+buying_terms.add_to(app)
 app.command("export")(buying_export)
 app.command("import-offers")(buying_import)
 

@@ -32,6 +32,7 @@ def add_to(app: typer.Typer) -> None:
         ("merge", merge),
         ("stand-in", stand_in),
         ("no-stand-in", no_stand_in),
+        ("keep", keep),
     ):
         app.command(name)(verb)
 
@@ -275,3 +276,17 @@ def no_stand_in(part: PartKey, other: Other, *, db: Db = None) -> None:
     with opened(db) as shop:
         forbid_stand_in(shop, part, other)
     say(f"{other} may no longer stand in for {part}.")
+
+
+def keep(part: PartKey, qty: Amount, *, db: Db = None) -> None:
+    """Say how many of a part are always to lie in the drawers, whatever is built; nought for none.
+
+    \b
+    Example:
+      buildbook stores keep D-1N4007 20
+    """
+    from buildbook.actions.terms import keep_at_least
+
+    with opened(db) as shop:
+        key = keep_at_least(shop, part, qty)
+    say(f"To be kept of {key}: {qty}; `buildbook buying plan --keep` buys what is missing.")

@@ -44,6 +44,8 @@ FIELDS: dict[str, tuple[str, ...]] = {
     ),
     "buildbook.tonight/1": ("sentence", "start", "end", "rows", "not_tonight", "assumed", "finish", "gap"),
     "buildbook.order/1": ("sentence", "rows", "dismissed"),
+    "buildbook.price-history/1": ("sentence", "key", "unit", "rows"),
+    "buildbook.suppliers/1": ("sentence", "rows", "rates"),
     "buildbook.recipes/1": ("sentence", "rows"),
     "buildbook.why-step/1": (
         "sentence",

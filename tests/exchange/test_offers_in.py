@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from buildbook.actions import buying, stores
+from buildbook.actions.offers import OfferRow
 from buildbook.actions.workshop import Workshop
 from buildbook.errors import BadInput
 from buildbook.exchange.buying import PreparedOffers, apply_offers, prepare_offers
@@ -48,7 +49,9 @@ def test_breaks_stand_in_columns(quayside: Workshop, listed: Path) -> None:
         "Q2000,MF0207-10K,10,20,0.05,0.04,,3-5 days,2027-06-30,film\n",
     )
     (offer,) = prepared.offers
-    assert offer == (*("QUAYSIDE", "R-10K", "Q2000", ((1, 50_000), (10, 40_000)), 1, 10, 20, 5, "2027-06-30", "film"),)
+    assert offer == OfferRow(
+        "QUAYSIDE", "R-10K", "Q2000", ((1, 50_000), (10, 40_000)), 1, 10, 20, 5, "2027-06-30", "film"
+    )
     assert prepared.plan.changes == ("QUAYSIDE Q2000, R-10K: 0.05 from 1, 0.04 from 10",)
     assert apply_offers(quayside, prepared) == "Took in quayside.csv: 1 new offer, 0 changed, 0 the same, no new parts."
     again = plan_of(quayside, listed, listed.read_text())

@@ -37,12 +37,14 @@ class OfferBreakRow(NamedTuple):
     valid_until: str
     from_qty: int
     price_micros: int
+    currency: str
+    standing: str
 
 
 # Indexes: ix_offer_part_id, the unique one of offer_break.
 OFFERS = """
     SELECT o.id, o.supplier_id, o.part_id, o.order_code, o.per_qty, o.pack_qty, o.min_qty, o.lead_days, o.valid_until,
-           b.from_qty, b.price_micros
+           b.from_qty, b.price_micros, o.currency, o.standing
       FROM {source} JOIN offer_break AS b ON b.offer_id = o.id
      ORDER BY o.part_id, o.id, b.from_qty
 """
