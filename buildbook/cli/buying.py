@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from buildbook.cli import buying_terms
+from buildbook.cli.buying_plan import AtMost, By, GoalName, Keep, NoStandIns, Not, Only, wishes_of
+from buildbook.cli.buying_plan import plan as buying_plan
 from buildbook.cli.frame import AsJson, BuildCode, Db, PartKey, complete_assemblies, complete_parts, opened, place
 from buildbook.cli.lists import buying_export, buying_import
-from buildbook.cli.show import Column, filled, say, show, table
+from buildbook.cli.show import Column, filled, say, show
 
 if TYPE_CHECKING:
     from buildbook.answers.buying import ShortRow
-    from buildbook.answers.ordering import OrderLine
     from buildbook.answers.orders import OrderRow
     from buildbook.answers.why import Term
 
@@ -24,6 +25,7 @@ app = place("What must I buy, from whom, for how much?")
 buying_terms.add_to(app)
 app.command("export")(buying_export)
 app.command("import-offers")(buying_import)
+app.command("plan")(buying_plan)
 
 Ref = Annotated[str, typer.Argument(metavar="ORDER", show_default=False, help="The reference of the order.")]
 Supplier = Annotated[str, typer.Argument(metavar="SUPPLIER", show_default=False, help="The supplier's code.")]
@@ -121,48 +123,6 @@ def covered(row: ShortRow) -> str:
     return ", ".join(f"{amount(qty, row.unit)} {how}" for qty, how in shares if qty)
 
 
-@app.command("plan")
-def plan(*, build: BuildCode = None, db: Db = None, as_json: AsJson = False) -> None:
-    """What to order from whom: for every part that is short its cheapest offer, packs and price breaks reckoned in.
-
-    \b
-    Example:
-      buildbook buying plan
-    """
-    from buildbook.answers.ordering import to_order
-    from buildbook.trade.money import show_money, show_price
-
-    with opened(db) as shop:
-        answer = to_order(shop, build)
-
-    def each(row: OrderLine) -> str:
-        per = "" if row.per_qty == 1 else f" / {amount(row.per_qty, row.unit)}"
-        return f"{show_price(row.price_micros, answer.currency)}{per}"
-
-    columns: list[Column[OrderLine]] = [
-        Column("order code", lambda row: row.order_code),
-        Column("part", lambda row: row.key),
-        Column("short", lambda row: amount(row.short, row.unit), right=True),
-        Column("order", lambda row: amount(row.qty, row.unit), right=True),
-        Column(f"price {answer.currency}", each, right=True),
-        Column(f"sum {answer.currency}", lambda row: show_money(row.amount_micros, answer.currency), right=True),
-        Column("for", lambda row: row.refs, shrink=True),
-    ]
-    show(answer, as_json=as_json)
-    if not as_json:
-        for supplier in dict.fromkeys(row.supplier for row in answer.rows):
-            rows = [row for row in answer.rows if row.supplier == supplier]
-            money = show_money(sum(row.amount_micros for row in rows), answer.currency)
-            title = ", ".join(filter(None, (supplier, rows[0].supplier_name)))
-            table(columns, rows, heading=f"{title}: {money} {answer.currency}")
-        nobody: list[Column[ShortRow]] = [
-            Column("nobody offers", lambda row: row.key),
-            Column("value", lambda row: row.value or row.name, shrink=True),
-            Column("short", lambda row: amount(row.short, row.unit), right=True),
-        ]
-        table(nobody, answer.unpriced)
-
-
 @app.command("offers")
 def offers(part: PartKey, *, db: Db = None, as_json: AsJson = False) -> None:
     """What the suppliers ask for one part: packs, least quantities, price breaks.
@@ -189,6 +149,25 @@ def offers(part: PartKey, *, db: Db = None, as_json: AsJson = False) -> None:
         Column("least", lambda row: amount(row.min_qty, answer.unit), right=True),
         Column("days", lambda row: "" if row.lead_days is None else f"{row.lead_days}", right=True),
         Column("valid until", lambda row: row.valid_until),
+    ]
+    show(answer, columns, as_json=as_json)
+
+
+@app.command("look")
+def look(part: PartKey, *, build: BuildCode = None, db: Db = None, as_json: AsJson = False) -> None:
+    """Before buying, in one look: free stock, stand-ins, what makes the value, who could lend it, orders, offers.
+
+    \b
+    Example:
+      buildbook buying look W-RG174
+    """
+    from buildbook.answers.before_buying import BeforeRow, before_buying
+
+    with opened(db) as shop:
+        answer = before_buying(shop, part, build)
+    columns: list[Column[BeforeRow]] = [
+        Column("how", lambda row: row.what),
+        Column("what", lambda row: row.said, shrink=True),
     ]
     show(answer, columns, as_json=as_json)
 
@@ -253,19 +232,30 @@ def place_order(
     placed: Annotated[
         str, typer.Option("--placed", metavar="DAY", help="When it was placed; today when not said.")
     ] = "",
+    goal: GoalName = "cheapest",
+    only: Only = None,
+    without: Not = None,
+    at_most: AtMost = "",
+    by: By = "",
+    keep: Keep = False,
+    no_stand_ins: NoStandIns = False,
     build: BuildCode = None,
     db: Db = None,
 ) -> None:
     """Note an order as placed with a supplier: what the plan says, or what stands in a file.
 
+    Wished for in the same words, the plan is the one that `buying plan` shows.
+
     \b
     Example:
       buildbook buying place Q-1042 QUAYSIDE --due 2027-02-12
+      buildbook buying place ML-77 MILLLANE --not POSTAL
     """
     from buildbook.actions.buying import OrderLine as Ordered
     from buildbook.actions.buying import place_order as act
     from buildbook.answers.form import count_of
-    from buildbook.answers.ordering import supplier_named, to_order
+    from buildbook.answers.order_plan import SECONDS, order_plan
+    from buildbook.answers.ordering import supplier_named
     from buildbook.errors import BadInput
 
     with opened(db) as shop:
@@ -275,7 +265,12 @@ def place_order(
 
             lines = read_order(shop, file, supplier)
         else:
-            rows = [row for row in to_order(shop, build).rows if row.supplier == seller]
+            wishes = wishes_of(
+                shop, [build] if build else [], goal, only=only, without=without, at_most=at_most,
+                by=by, keep=keep, stand_ins=not no_stand_ins,
+            )  # fmt: skip
+            planned = order_plan(shop, wishes, seconds=SECONDS)
+            rows = [row for row in planned.rows if row.supplier == seller]
             lines = tuple(Ordered(row.key, row.qty, row.price_micros, row.per_qty, row.order_code) for row in rows)
         if not lines:
             raise BadInput(f"There is nothing to order from {seller}.", "", "See `buildbook buying plan`.")

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from buildbook.cli.buying_plan import AtMost, By, GoalName, Keep, NoStandIns, Not, Only, wishes_of
 from buildbook.cli.frame import AsJson, AssemblyCode, BuildCode, Db, complete_assemblies, opened
 from buildbook.cli.show import Column, print_json, progress, say, table
 
@@ -299,21 +300,35 @@ def buying_export(
         typer.Argument(metavar="PLACE", help="A .csv or .xlsx file for all, or a folder for one of each a supplier."),
     ] = Path("."),
     *,
+    goal: GoalName = "cheapest",
+    only: Only = None,
+    without: Not = None,
+    at_most: AtMost = "",
+    by: By = "",
+    keep: Keep = False,
+    no_stand_ins: NoStandIns = False,
     build: BuildCode = None,
     db: Db = None,
     as_json: AsJson = False,
 ) -> None:
     """Write the parts to order, by supplier, with order codes, whole packs and prices; safe to open in a spreadsheet.
 
+    Wished for in the same words, they are those of `buying plan`.
+
     \b
     Example:
       buildbook buying export orders.xlsx
+      buildbook buying export orders.csv --goal fewest
     """
-    from buildbook.answers.ordering import to_order
+    from buildbook.answers.order_plan import SECONDS, order_plan, to_order_of
     from buildbook.exchange.out import write_orders
 
     with opened(db) as shop:
-        answer = to_order(shop, build)
+        wishes = wishes_of(
+            shop, [build] if build else [], goal, only=only, without=without, at_most=at_most,
+            by=by, keep=keep, stand_ins=not no_stand_ins,
+        )  # fmt: skip
+        answer = to_order_of(order_plan(shop, wishes, seconds=SECONDS))
     written = write_orders(answer, target)
     if as_json:
         print_json(answer)

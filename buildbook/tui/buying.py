@@ -22,6 +22,7 @@ from buildbook.tui.buying_rows import (
     plans,
     short_row,
 )
+from buildbook.tui.buying_search import Search, choose_goal, stop_search
 from buildbook.tui.desk import Desk
 from buildbook.tui.importing import import_prices
 from buildbook.tui.place import Place, Verb
@@ -29,6 +30,7 @@ from buildbook.tui.rows import Line, Row, View, heading
 
 if TYPE_CHECKING:
     from buildbook.actions.workshop import Workshop
+    from buildbook.tui.panel import Panel
 
 
 class Buying(Place):
@@ -38,21 +40,28 @@ class Buying(Place):
     NAME: ClassVar[str] = "Buying"
     QUESTION: ClassVar[str] = "What must I buy, from whom, for how much?"
 
+    def __init__(self) -> None:
+        self.search = Search()
+
+    def answered(self, panel: Panel) -> None:
+        """Look for a better plan than the quick one, beside all else."""
+        self.search.go_on(panel, self)
+
     def ask(self, shop: Workshop, build: str | None) -> View:
         """What the drawers do not cover, what to order of it from whom, and what is on its way."""
         from buildbook.answers.buying import short
         from buildbook.answers.offered import suppliers
-        from buildbook.answers.ordering import to_order
         from buildbook.answers.orders import orders
 
-        answer, buy = short(shop, build), to_order(shop, build)
+        answer, buy = short(shop, build), self.search.plan(shop, build)
         known = placed(orders(shop).rows, dict(suppliers(shop)), buy.currency)
-        wanted = {line.key: line for line in buy.rows}
+        wanted = {line.wanted: line for line in buy.rows}
+        nobody = {one.key: one.why for one in buy.nobody}
         rows = [plan_row(plan) for plan in plans(buy)]
         rows += [placed_row(order) for order in known if order.state not in CLOSED]
-        rows += [short_row(row, wanted.get(row.key), buy.currency) for row in answer.rows]
+        rows += [short_row(row, wanted.get(row.key), buy.currency, nobody.get(row.key)) for row in answer.rows]
         rows += [placed_row(order) for order in known if order.state in CLOSED]
-        return View(answer.sentence, columns(buy.currency), rows, buy.sentence)
+        return View(answer.sentence, columns(buy.currency), rows, self.search.said(buy))
 
     def unfold(self, shop: Workshop, build: str | None, row: Row) -> Sequence[Line]:
         """The lines of a plan or an order; of a part what is short of it, who offers it, and what is on its way.
@@ -64,7 +73,11 @@ class Buying(Place):
             return [*plan_lines(about), *self._acts("space", "w")]
         if isinstance(about, Placed):
             return [*placed_lines(about), *(self._acts("p", "P", "v", "d") if about.to_come else ())]
-        return [*part_lines(shop, key_of(row), build), *self._acts("v", *(("space",) if is_short(row) else ("p", "P")))]
+        return [
+            *part_lines(shop, key_of(row), build),
+            *before_lines(shop, key_of(row), build),
+            *self._acts("v", *(("space",) if is_short(row) else ("p", "P"))),
+        ]
 
     def _acts(self, *keys: str) -> list[Line]:
         return [
@@ -85,6 +98,13 @@ class Buying(Place):
             lines += [Line(f"{term.build}, {term.assembly} {term.refs}: {term.said}") for term in answer.terms]
             lines += [Line(text) for text in answer.remarks]
         return lines
+
+    def why_line(self, shop: Workshop, build: str | None, row: Row, about: object) -> Sequence[Line]:
+        """Of a line of a plan: why from this supplier, and what the next best would cost; then the lines again."""
+        plan, key = row.about, getattr(about, "key", "")
+        if not isinstance(plan, Plan) or not key:
+            return self.why(shop, build, row)
+        return [*map(Line, self.search.why(shop, build, key)), Line(""), *plan_lines(plan)]
 
     def note_about(self, row: Row) -> Mapping[str, str]:
         """A note is about the part; of an order or a plan about nothing in particular."""
@@ -108,6 +128,14 @@ def part_lines(shop: Workshop, key: str, build: str | None) -> list[Line]:
 
     answer = why(shop, key, build)
     return [Line(answer.sentence), *map(Line, answer.remarks), *offer_lines(offered(shop, key))]
+
+
+def before_lines(shop: Workshop, key: str, build: str | None) -> list[Line]:
+    """What to look at before a part is bought and is not said above: free stock, what could be made, who could lend."""
+    from buildbook.answers.before_buying import DRAWERS, LEND, MAKE, before_buying
+
+    rows = [row for row in before_buying(shop, key, build).rows if row.what in (DRAWERS, MAKE, LEND)]
+    return [heading("before buying"), *(Line(f"{row.what}: {row.said}") for row in rows)] if rows else []
 
 
 async def go_on(desk: Desk) -> None:
@@ -147,6 +175,14 @@ Buying.verbs = (
     Verb("v", "change", "change an offer and its prices, the days of an order, a row of it", alter, on_row=False),
     Verb("w", "write out", "write what to order into a file", write_out, on_row=False),
     Verb("d", "cancel", "cancel an order; take a row of it, or an offer, away", strike, on_row=False),
+    Verb(
+        "G",
+        "goal",
+        "switch what the plan of orders is to be: cheapest, fewest parcels, soonest",
+        choose_goal,
+        on_row=False,
+    ),
+    Verb(".", "stop", "stop looking for a better plan of orders", stop_search, on_row=False, foot=False),
     Verb("+", "new", "place an order, write down an offer or a supplier", add, on_row=False),
     Verb("I", "import", "take in a price list, from a CSV or XLSX file", import_prices, on_row=False),
     Verb("", "order", "place an order from the plan", place, on_row=False, foot=False),

@@ -293,13 +293,12 @@ async def write_out(desk: Desk) -> None:
     chosen = "" if supplier == ALL else supplier
     name = f"order-{chosen}.csv" if chosen else "orders.csv"
     target = await desk.line("Write the order to which file? (.csv or .xlsx)", initial=name, check=file_understood)
-    build = desk.build
 
-    def write(shop: Workshop) -> int:
-        from buildbook.answers.ordering import to_order
-        from buildbook.exchange.out import ORDER_HEADINGS, order_rows, write_list
+    def write(_: Workshop) -> int:
+        from buildbook.exchange.out import ORDER_HEADINGS, order_row, write_list
 
-        rows = order_rows(to_order(shop, build), chosen)
+        meant = [plan for plan in found if chosen in ("", plan.supplier)]
+        rows = [order_row(line, plan.currency) for plan in meant for line in plan.lines]
         write_list(target_of(target), chosen or "To order", ORDER_HEADINGS, rows)
         return len(rows)
 

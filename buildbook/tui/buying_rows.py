@@ -11,7 +11,7 @@ from buildbook.tui.words import amount, day
 
 if TYPE_CHECKING:
     from buildbook.answers.buying import ShortRow
-    from buildbook.answers.ordering import OrderLine, ToOrder
+    from buildbook.answers.order_plan import BillRow, OrderPlanned, PlanRow
     from buildbook.answers.orders import OrderRow
 
 # Orders of which nothing is to come any more.
@@ -19,17 +19,18 @@ CLOSED = ("received", "cancelled")
 
 
 class Plan(NamedTuple):
-    """What to order from one supplier."""
+    """What to order from one supplier, and his bill for it."""
 
     supplier: str
     name: str
-    lines: tuple[OrderLine, ...]
+    lines: tuple[PlanRow, ...]
     currency: str
+    bill: BillRow
 
     @property
     def micros(self) -> int:
-        """What it all costs."""
-        return sum(line.amount_micros for line in self.lines)
+        """What it all costs, with postage and tax, less the discount."""
+        return self.bill.total_micros
 
 
 class Placed(NamedTuple):
@@ -65,10 +66,11 @@ def columns(currency: str) -> tuple[Column, ...]:
     )
 
 
-def plans(answer: ToOrder) -> list[Plan]:
+def plans(answer: OrderPlanned) -> list[Plan]:
     """What to order, by supplier."""
+    bills = {bill.supplier: bill for bill in answer.bills}
     sellers = groupby(answer.rows, key=lambda row: (row.supplier, row.supplier_name))
-    return [Plan(code, name, tuple(lines), answer.currency) for (code, name), lines in sellers]
+    return [Plan(code, name, tuple(lines), answer.currency, bills[code]) for (code, name), lines in sellers]
 
 
 def placed(rows: Sequence[OrderRow], names: dict[str, str], currency: str) -> list[Placed]:
@@ -101,7 +103,7 @@ def plan_row(plan: Plan) -> Row:
 
 
 def plan_lines(plan: Plan) -> list[Line]:
-    """What is ordered of each part, at what price, what for."""
+    """What is ordered of each part, at what price, what for, each line known to the verbs; and the bill."""
     from buildbook.trade.money import show_money
 
     rows = [
@@ -111,11 +113,28 @@ def plan_lines(plan: Plan) -> list[Line]:
             amount(line.qty, line.unit),
             price_said(line.price_micros, line.per_qty, line.unit, plan.currency),
             show_money(line.amount_micros, plan.currency),
+            f"for {line.wanted}" if line.wanted != line.key else "",
+            amount(line.spare, line.unit) if line.spare else "",
             line.refs,
         ]
         for line in plan.lines
     ]
-    return table_lines(["order code", "part", "order", "price", plan.currency, "for"], rows, right=[2, 3, 4])
+    headings = ["order code", "part", "order", "price", plan.currency, "stands in", "spare", "for"]
+    table = table_lines(headings, rows, right=[2, 3, 4, 6])
+    lines = [table[0], *(line._replace(about=own) for line, own in zip(table[1:], plan.lines, strict=True))]
+    return [*lines, *bill_lines(plan)]
+
+
+def bill_lines(plan: Plan) -> list[Line]:
+    """What comes to the goods or goes off them; nothing where nothing does."""
+    from buildbook.trade.money import show_money
+
+    bill = plan.bill
+    terms = (("discount", -bill.discount_micros), ("postage", bill.shipping_micros), ("tax", bill.tax_micros))
+    said = [f"{word} {show_money(micros, plan.currency)}" for word, micros in terms if micros]
+    goods = show_money(bill.goods_micros, plan.currency)
+    whole = f"{show_money(bill.total_micros, plan.currency)} {plan.currency}"
+    return [Line(f"goods {goods}, {', '.join(said)}: {whole} in all")] if said else []
 
 
 def placed_row(order: Placed) -> Row:
@@ -160,9 +179,9 @@ def placed_lines(order: Placed) -> list[Line]:
     return [*lines, Line(f"placed {day(order.lines[0].placed_on)} with {order.supplier}", "quiet")]
 
 
-def short_row(row: ShortRow, line: OrderLine | None, currency: str) -> Row:
-    """One part that the drawers do not cover; `line` is what to order of it, if anybody offers it."""
-    state, said = part_said(row, line)
+def short_row(row: ShortRow, line: PlanRow | None, currency: str, nobody: str | None = None) -> Row:
+    """One part that the drawers do not cover; `line` is what to order of it, else `nobody` says why not."""
+    state, said = part_said(row, line, nobody)
     tone = {"short": "bad", "covered": "quiet"}.get(state, "")
     cells = (
         Cell(state, tone),
@@ -175,12 +194,13 @@ def short_row(row: ShortRow, line: OrderLine | None, currency: str) -> Row:
     return Row(f"part {row.key}", cells, about=row, hay=f"{row.kind} {row.name}")
 
 
-def part_said(row: ShortRow, line: OrderLine | None) -> tuple[str, str]:
+def part_said(row: ShortRow, line: PlanRow | None, nobody: str | None) -> tuple[str, str]:
     """The state of a part that the drawers do not cover, and what comes next."""
     if row.short and line:
-        return "short", f"{amount(line.qty, line.unit)} from {line.supplier}"
+        other = f" {line.key}" if line.key != row.key else ""
+        return "short", f"{amount(line.qty, line.unit)}{other} from {line.supplier}"
     if row.short:
-        return "short", "nobody offers it"
+        return "short", "not in the plan" if nobody is None else nobody
     if row.coming:
         due = f"due {day(row.due_on)}" if row.due_on else "no day known"
         return "coming", f"{due}, {amount(row.coming, row.unit)}"

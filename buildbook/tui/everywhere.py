@@ -105,8 +105,8 @@ async def note(desk: Desk) -> None:
 async def why(desk: Desk) -> None:
     """Show the arithmetic behind the selected row, term by term."""
     row = desk.row
-    place, build = desk.frame.panel.acting, desk.build
-    lines: Sequence[Line] = await desk.read(lambda shop: place.why(shop, build, row))
+    place, build, about = desk.frame.panel.acting, desk.build, desk.about
+    lines: Sequence[Line] = await desk.read(lambda shop: place.why_line(shop, build, row, about))
     if not lines:
         desk.say("There is no arithmetic behind this row.")
         return

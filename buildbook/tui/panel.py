@@ -249,6 +249,7 @@ class Panel(Horizontal):
             listed.select(found.view.at)
         self._show_beside()
         self.post_message(self.Loaded(self, found.head, found.view))
+        self.acting.answered(self)
 
     def on_panel_failed(self, _: Failed) -> None:
         """There is no answer; nobody need wait for it."""

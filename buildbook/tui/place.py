@@ -42,6 +42,7 @@ from buildbook.tui.rows import Line, Row, View
 if TYPE_CHECKING:
     from buildbook.actions.workshop import Workshop
     from buildbook.tui.desk import Desk
+    from buildbook.tui.panel import Panel
 
 # Keys that mean the same in every place; no place may take them for itself. Movement keys besides.
 FRAME_KEYS = frozenset(("1", "2", "3", "4", "5", "6", "b", "/", "u", "r", "n", "?", ":", "y", "s", "S", "e", "q", "g"))
@@ -92,6 +93,13 @@ class Place:
     def why(self, shop: Workshop, build: str | None, row: Row) -> Sequence[Line]:
         """The arithmetic behind a row, term by term; nothing where there is none. Runs in a thread."""
         return ()
+
+    def why_line(self, shop: Workshop, build: str | None, row: Row, about: object) -> Sequence[Line]:
+        """What is behind the line below a row that tells of `about`; else what is behind the row."""
+        return self.why(shop, build, row)
+
+    def answered(self, panel: Panel) -> None:
+        """What goes on once the answer stands on the screen, such as a search for a better one. Must not take time."""
 
     def names(self, row: Row) -> Sequence[str]:
         """Other names that a row bears, such as the size of its value. Runs in a thread."""
