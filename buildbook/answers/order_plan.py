@@ -19,6 +19,7 @@ from buildbook.reckon.ordering.plan import plan_orders
 from buildbook.reckon.ordering.told import OrderLine as Bought
 from buildbook.reckon.ordering.told import OrderPlan, Way
 from buildbook.trade.money import show_money
+from buildbook.trade.units import Unit, show_quantity
 
 if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
@@ -277,3 +278,11 @@ def saving_said(plan: OrderPlanned, row: NaiveRow) -> str:
     if row.saved_micros < 0:
         return f"{said}; the plan costs {money(plan, -row.saved_micros)} more, for its goal."
     return f"{said}; the plan saves {money(plan, row.saved_micros)}." if row.saved_micros else f"{said}, as the plan."
+
+
+def spare_said(row: PlanRow) -> str:
+    """What is over of a row, and what that is good for: "W-RG174: 3.5 m to spare, good for WREN/PROBE (900 mm)."""
+    unit = Unit(row.unit)
+    uses = [f"{use.assembly} ({show_quantity(use.qty, unit)})" for use in row.uses]
+    good = f"good for {join_words(uses)}" if uses else "on no parts list"
+    return f"{row.key}: {show_quantity(row.spare, unit)} to spare, {good}."

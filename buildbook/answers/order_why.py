@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.answers.form import Answer, count_of
-from buildbook.answers.order_plan import SECONDS, searched
+from buildbook.answers.order_plan import SECONDS, PlanRow, searched
 from buildbook.answers.order_wishes import NO_WISHES, Asking, Wishes, asking
 from buildbook.errors import BadInput
 from buildbook.reckon.ordering.told import OrderPlan
@@ -90,6 +90,11 @@ def why_in(asked: Asking, plan: OrderPlan, part: int, key: str) -> WhySupplier:
         left_out=other.left_out if other else 0,
         exact=other.exact if other else True,
     )
+
+
+def reason_said(row: PlanRow) -> str:
+    """Why a row of a plan is ordered where it is: "KNOB-45 comes from MILLLANE: its line costs least there."""
+    return f"{row.key} comes from {row.supplier}: {REASONS[row.why]}."
 
 
 def _sentence(asked: Asking, plan: OrderPlan, part: int, seller: str, why: str, other: NextBest | None) -> str:

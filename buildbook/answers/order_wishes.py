@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from buildbook.answers.buying import short_rows
 from buildbook.answers.offers import currency_of
 from buildbook.answers.ordering import what_for
-from buildbook.answers.standing import Standing, builds_that_count, find_build, left_free, stand
+from buildbook.answers.standing import Standing, builds_that_count, find_build, left_free, stand, stand_together
 from buildbook.errors import BadInput
 from buildbook.reckon.ordering.asked import Asked, Goal, Offered, Step, Terms, Wanted, Wish
 from buildbook.reckon.purchase import Break
@@ -176,8 +176,11 @@ class _Needs:
         codes = dict.fromkeys(build.code for build in chosen)
         self.builds = ", ".join(codes) or "all builds"
         closely = {build.id for build in chosen or known}
-        standing = stand(shop, closely=closely)
-        pairs = [pair for build in closely for pair in standing.lines_of(build)]
+        # For all builds together what is short is had much faster; only those parts need be looked at line by line.
+        some = None if chosen else {row.part for row in stand_together(shop) if row.short}
+        standing = stand(shop, closely=closely, parts=some)
+        by_build = standing.lines_by_build()
+        pairs = [pair for build in closely for pair in by_build.get(build, ())]
         lacking = {row.part: row.short for row in short_rows(shop, pairs, standing) if row.short}
         self._approved = standing.stand_ins
         self._on_order = self._nobodys(shop, standing)

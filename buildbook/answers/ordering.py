@@ -64,7 +64,8 @@ def to_order(shop: Workshop, build: str | None = None) -> ToOrder:
     chosen = find_build(known, build) if build else None
     wanted = {chosen.id} if chosen else {one.id for one in known}
     standing = stand(shop, closely=wanted)
-    pairs = [pair for one in wanted for pair in standing.lines_of(one)]
+    by_build = standing.lines_by_build()
+    pairs = [pair for one in wanted for pair in by_build.get(one, ())]
     lacking = [row for row in short_rows(shop, pairs, standing) if row.short]
     numbers = {row.part for row in lacking}
     offers = offers_for(shop, numbers)

@@ -173,7 +173,7 @@ def order_columns(currency: str) -> list[Column[Any]]:
 
 def show_plan(answer: OrderPlanned) -> None:
     """The orders by supplier, their bills, the naive ways beside, and what is not ordered."""
-    from buildbook.answers.order_plan import saving_said
+    from buildbook.answers.order_plan import saving_said, spare_said
 
     for number, one in enumerate(answer.naive):
         say(saving_said(answer, one), apart=not number)
@@ -226,15 +226,6 @@ def bill_said(answer: OrderPlanned, bill: BillRow) -> str:
     more = f" ({', '.join(said)})" if len(said) > 1 else ""
     title = ", ".join(filter(None, (bill.supplier, bill.supplier_name)))
     return f"{title}: {show_money(bill.total_micros, answer.currency)} {answer.currency}{more}"
-
-
-def spare_said(row: PlanRow) -> str:
-    """What is over of a row, and what that is good for."""
-    from buildbook.answers.form import join_words
-
-    uses = [f"{use.assembly} ({amount(use.qty, row.unit)})" for use in row.uses]
-    good = f"good for {join_words(uses)}" if uses else "on no parts list"
-    return f"{row.key}: {amount(row.spare, row.unit)} to spare, {good}."
 
 
 def show_naive(shop: Workshop, build: str | None, *, as_json: bool) -> None:

@@ -86,12 +86,17 @@ class Buying(Place):
         ]
 
     def why(self, shop: Workshop, build: str | None, row: Row) -> Sequence[Line]:
-        """Every term of a shortage; of a plan or an order, the terms of each of its parts."""
+        """Every term of a shortage; of a plan or an order, the terms of each of its parts, of a plan why from there."""
+        from buildbook.answers.order_why import reason_said
         from buildbook.answers.why import why
 
         about = row.about
-        keys = [line.key for line in about.lines] if isinstance(about, (Plan, Placed)) else [key_of(row)]
         lines: list[Line] = []
+        if isinstance(about, Plan):
+            lines = [Line(reason_said(line)) for line in about.lines]
+            keys = [line.wanted for line in about.lines]
+        else:
+            keys = [line.key for line in about.lines] if isinstance(about, Placed) else [key_of(row)]
         for key in dict.fromkeys(keys):
             answer = why(shop, key, build)
             lines.append(heading(answer.sentence))

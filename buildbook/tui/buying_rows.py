@@ -103,7 +103,8 @@ def plan_row(plan: Plan) -> Row:
 
 
 def plan_lines(plan: Plan) -> list[Line]:
-    """What is ordered of each part, at what price, what for, each line known to the verbs; and the bill."""
+    """What is ordered of each part, at what price, what for, each line known to the verbs; the bill; what is over."""
+    from buildbook.answers.order_plan import spare_said
     from buildbook.trade.money import show_money
 
     rows = [
@@ -122,7 +123,8 @@ def plan_lines(plan: Plan) -> list[Line]:
     headings = ["order code", "part", "order", "price", plan.currency, "stands in", "spare", "for"]
     table = table_lines(headings, rows, right=[2, 3, 4, 6])
     lines = [table[0], *(line._replace(about=own) for line, own in zip(table[1:], plan.lines, strict=True))]
-    return [*lines, *bill_lines(plan)]
+    spares = [Line(spare_said(line), "quiet") for line in plan.lines if line.spare]
+    return [*lines, *bill_lines(plan), *spares]
 
 
 def bill_lines(plan: Plan) -> list[Line]:

@@ -282,10 +282,10 @@ def test_the_plan_keeps_every_promise(
         terms(wren, seller, shipping_micros=postage * EUR, least_micros=least * EUR, tax_bp=tax * 100)
     boards.change_build(wren, "WREN", units=units)
     rules: dict[str, tuple[int, int, int]] = {}
-    for at, (seller, part, pack, least, multiple, price, off) in enumerate(offers):
+    for at, (who, part, pack, least, multiple, price, off) in enumerate(offers):
         code = f"N{at}"
         breaks = ((1, price * 10_000), (10, max(0, price - off) * 10_000))
-        set_offers(wren, [OfferRow(sellers[seller], WREN[part], code, breaks, pack_qty=pack, min_qty=least)])
+        set_offers(wren, [OfferRow(sellers[who], WREN[part], code, breaks, pack_qty=pack, min_qty=least)])
         put(wren, "UPDATE offer SET multiple_qty = ? WHERE order_code = ?", multiple, code)
         rules[code] = pack, least, multiple
     plan = order_plan(wren, seconds=5)

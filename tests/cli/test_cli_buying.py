@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 from collections.abc import Callable
 from pathlib import Path
@@ -199,3 +200,29 @@ def test_the_offers_of_a_part_with_packs_and_breaks(say: Say) -> None:
     assert "POSTAL" in said[-1]
     assert "for 20" in said[-1]
     assert say("buying", "offers", "V-NONE", code=2).stderr.startswith("There is no part V-NONE.")
+
+
+def test_what_is_said_by_hand_goes_into_the_plan_and_the_order(say: Say) -> None:
+    without = told(say, "buying", "plan", "--not", "milllane,POSTAL", "--goal", "fewest")
+    assert {row["supplier"] for row in without["rows"]} == {"QUAYSIDE"}
+    assert {row["key"]: row["why"] for row in without["nobody"]}["KNOB-45"] == "its suppliers are ruled out"
+    only = told(say, "buying", "plan", "--only", "POSTAL", "--builds", "CURLEW", "--builds", "WREN")
+    assert (only["builds"], {row["supplier"] for row in only["rows"]}) == ("CURLEW, WREN", {"POSTAL"})
+    placed = say("buying", "place", "PF-9", "POSTAL", "--only", "POSTAL").stdout
+    assert placed == "Placed order PF-9 with POSTAL: 2 parts.\n"
+    assert say("buying", "plan", "--at-most", "4").stdout.splitlines()[0].endswith("over the sum wished.")
+    assert told(say, "buying", "plan", "--parcel-worth", "3")["goal"] == "weighted"
+    assert "There is no goal nearest." in say("buying", "plan", "--goal", "nearest", code=2).stderr
+
+
+def test_the_spare_of_a_pack_is_told_with_what_it_is_good_for(say: Say) -> None:
+    spare = row_of(say("buying", "plan"), "to spare")
+    assert spare == "W-RG174: 3.5 m to spare, good for CURLEW/HARN (1.1 m) and WREN/PROBE (900 mm)."
+
+
+def test_an_export_is_the_plan_that_is_shown(say: Say, tmp_path: Path) -> None:
+    plan = told(say, "buying", "plan", "--not", "MILLLANE")
+    say("buying", "export", str(tmp_path / "out.csv"), "--not", "MILLLANE")
+    with open(tmp_path / "out.csv", encoding="utf-8-sig", newline="") as file:
+        codes = [row["Order code"] for row in csv.DictReader(file)]
+    assert codes == [row["order_code"] for row in plan["rows"]]

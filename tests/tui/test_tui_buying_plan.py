@@ -1,4 +1,4 @@
-"""The plan of orders on the screen: there at once, made better beside all else; goal and lines explained and switched."""
+"""The plan of orders on the screen: there at once, made better beside all else; its goal switched, its lines told."""
 
 from __future__ import annotations
 
