@@ -213,8 +213,9 @@ def _of_contacts(row: ContactsLine) -> LimitRow:
         "poles",
         wanted * MICRO,
         row.poles * MICRO,
-        (row.poles - wanted) * MICRO,
-        -(-100 * wanted // row.poles),
+        # A switch that is over for another reason than its poles has neither room to praise nor a share that tells it.
+        (row.poles - wanted) * MICRO if state != "over" or row.short_poles else None,
+        -(-100 * wanted // row.poles) if state != "over" or row.short_poles else None,
         state,
         row.said,
     )
@@ -337,7 +338,9 @@ def option_said(row: OptionWeighed, currency: str, fullest: str = "") -> str:
         said.append(join_words(room))
     told = f"{row.code}: {', '.join(said)}"
     limits = [
-        f"{one.code} {STATES[one.state]} ({one.percent} %)" if one.state in BROKEN else f"{one.code} at {one.percent} %"
+        f"{one.code} at {one.percent} %"
+        if one.state not in BROKEN
+        else f"{one.code} {STATES[one.state]}" + ("" if one.percent is None else f" ({one.percent} %)")
         for one in row.limits
         if one.state in BROKEN or (one.code == fullest and one.percent is not None)
     ]

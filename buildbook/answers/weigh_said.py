@@ -74,8 +74,10 @@ def verdict(row: OptionWeighed) -> str:
 
 def limit_said(one: LimitRow | None) -> str:
     """How full a limit is, and its state where that is not plain."""
-    if one is None or one.percent is None:
+    if one is None:
         return ""
+    if one.percent is None:
+        return STATES[one.state] if one.state in ("over", "tight") else ""
     return f"{one.percent} %" if one.state == "within" else f"{one.percent} %, {STATES[one.state]}"
 
 

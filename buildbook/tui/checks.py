@@ -99,8 +99,7 @@ async def reopen(desk: Desk) -> None:
 
 
 async def change(desk: Desk) -> None:
-    """Change the limits of the point, or those of the supply or the contacts."""
-    """Change the limits of the point, or that of the supply; say which parts the snag had to do with."""
+    """Change the limits of the point, the supply or the contacts; the parts of the snag; what a part is made for."""
     await kind_of(desk.row).change(desk)
 
 
@@ -114,7 +113,7 @@ Checks.verbs = (
     Verb(
         "space",
         "next",
-        "settle the question, load the supply or the contacts, take the reading, add a try to the snag",
+        "settle the question, load the supply, take the reading, add a try to the snag",
         go_on,
         on_row=False,
     ),
@@ -125,7 +124,7 @@ Checks.verbs = (
     Verb(
         "d",
         "put off",
-        "put the question off, with the reason; take the point, the supply or the contacts away",
+        "put the question off, with the reason; take the point or the supply away",
         put_off,
         on_row=False,
     ),
@@ -135,7 +134,7 @@ Checks.verbs = (
     Verb(
         "v",
         "change",
-        "change the limits of the point, the supply or the contacts; the parts of the snag",
+        "change the limits of the point or the supply, the parts of the snag",
         change,
         on_row=False,
         foot=False,
