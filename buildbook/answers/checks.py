@@ -95,12 +95,12 @@ def checks(shop: Workshop, build: str | None = None) -> Checks:
     switched = contact_sets(shop, build)
     said = [
         _questions_said(rows),
+        snags_said(faults),
+        sheets_said(sheets),
         supplies_said(budget),
         contacts_said(switched),
-        banks_said(charged),
         ratings_said(parts.rows, parts.boards),
-        sheets_said(sheets),
-        snags_said(faults),
+        banks_said(charged),
     ]
     sentence = "; ".join(filter(None, said)) or "no question has been asked yet"
     return Checks(

@@ -127,7 +127,7 @@ def test_checks_says_how_questions_sheets_and_snags_stand(bench: Workshop) -> No
     measuring.read(bench, "CURLEW", "PE", "0.05")
     snags.open_snag(bench, "CURLEW", "It hums")
     answer = all_checks(bench)
-    assert answer.sentence == "1 question open; 2 of 4 points read, 1 out of limits; 1 snag open."
+    assert answer.sentence == "1 question open; 1 snag open; 2 of 4 points read, 1 out of limits."
     assert (len(answer.points), len(answer.snags)) == (4, 1)
     assert json.loads(json.dumps(as_json(answer)))["points"][0]["said"] == "2.31 V, 0.11 V above 2.2 V"
     boards.new_project(bench, "WREN")

@@ -50,7 +50,7 @@ def test_checks_says_how_it_all_stands(say: Say, sheet: Workshop) -> None:
     say("checks", "read", "PE", "0.12")
     say("log", "snag", "Earth reads high", "--about", "CASE/PE")
     lines = say("checks").stdout.splitlines()
-    assert lines[0] == "1 question open; 1 of 3 points read, 1 out of limits; 1 snag open."
+    assert lines[0] == "1 question open; 1 snag open; 1 of 3 points read, 1 out of limits."
     assert "Test sheets" in lines
     snag = lines[lines.index("Open snags") + 2]
     assert snag.split() == ["CURLEW/1", "Earth", "reads", "high", "CURLEW/CASE", "0"]

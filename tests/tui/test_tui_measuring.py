@@ -70,7 +70,7 @@ def test_questions_come_first_then_points_board_by_board_then_snags(
                 "CURLEW/CASE/INS",
                 "snag CURLEW/1",
             ]
-            assert "1 question open; 0 of 4 points read; 1 snag open." in flat(seat.seen())
+            assert "1 question open; 1 snag open; 0 of 4 points read." in flat(seat.seen())
             line = next(line for line in seat.seen().splitlines() if "IF/VK1" in line)
             assert "to read" in line
             assert "cathode of V1" in line
