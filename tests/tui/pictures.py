@@ -139,7 +139,9 @@ async def plain_looks(demo: Path) -> AsyncIterator[tuple[str, str]]:
     """The six places with plain signs only, the selected row of each opened, as text."""
     async with seated(demo, settings=Settings(ascii=True)) as seat:
         for sign in SIGNS:
-            await seat.press(sign.key, "enter")
+            await seat.press(sign.key)
+            await settle(seat)
+            await seat.press("enter")
             await settle(seat)
             yield f"ascii-80x24-{sign.name.lower()}.txt", f"{seat.seen()}\n"
 
