@@ -1,0 +1,340 @@
+"""A document is set in type and becomes a PDF: its texts go in as contents, never as commands to the typesetter.
+
+The typesetter is typst with the fonts that it brings along, so that the same document gives the same bytes anywhere.
+It reads the page's own commands from `PAGE` and everything else from a JSON file in memory; nothing is spliced.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable, Mapping
+from datetime import UTC, date, datetime
+from typing import TYPE_CHECKING, Any, Literal, cast
+
+from buildbook.errors import BadInput
+from buildbook.publish.document import (
+    Block,
+    Boxes,
+    Document,
+    Facts,
+    Heading,
+    Items,
+    PageBreak,
+    Picture,
+    Table,
+    Text,
+)
+from buildbook.trade.plain import clean, quote
+
+if TYPE_CHECKING:
+    from buildbook.publish.document import Paper
+
+Files = dict[str, bytes]
+
+# A word that is longer than this many letters may be broken anywhere; in a table, than its column is wide.
+_LONG_WORD = 60
+_LETTERS_A_LINE = {"a4": 100, "us-letter": 104}
+_MAY_BREAK = "\u200b"
+_FORMATS = {"image/svg+xml": "svg", "image/png": "png", "image/jpeg": "jpg"}
+
+PAGE = r"""
+#let doc = json("document.json")
+#let quiet = luma(95)
+#let hair = 0.4pt + luma(200)
+#set document(
+  title: doc.title,
+  date: if doc.day == none { none } else { datetime(year: doc.day.at(0), month: doc.day.at(1), day: doc.day.at(2)) },
+)
+#set page(
+  paper: doc.paper,
+  margin: (x: 19mm, top: 21mm, bottom: 19mm),
+  header: context if counter(page).get().first() > 1 {
+    set text(8.5pt, fill: quiet)
+    block(width: 100%, height: 1.2em, clip: true, doc.title)
+    v(-0.7em)
+    line(length: 100%, stroke: hair)
+  },
+  footer: context {
+    set text(8.5pt, fill: quiet)
+    grid(columns: (1fr, auto), doc.foot, counter(page).display("1 of 1", both: true))
+  },
+)
+#set text(font: ("Libertinus Serif", "DejaVu Sans Mono"), size: 10.5pt, lang: "en", region: "GB", hyphenate: false)
+#set par(leading: 0.62em, spacing: 0.95em)
+#show "\u{200b}": h(0pt)
+#show heading.where(level: 1): it => block(above: 1.7em, below: 0.85em, text(15pt, it.body))
+#show heading.where(level: 2): it => block(above: 1.4em, below: 0.7em, text(12pt, it.body))
+#show heading.where(level: 3): it => block(above: 1.2em, below: 0.6em, text(10.5pt, style: "italic", it.body))
+#show figure.caption: it => text(9pt, fill: quiet, it.body)
+#set enum(spacing: 0.6em)
+#set list(spacing: 0.6em)
+
+#let lines(words) = words.split("\n").join(linebreak())
+#let tick-box(done: false, size: 0.82em) = box(baseline: 0.08em, {
+  box(width: size, height: size, radius: 0.8pt, stroke: 0.7pt + black, if done {
+    place(line(start: (18%, 52%), end: (42%, 78%), stroke: 1.1pt))
+    place(line(start: (42%, 78%), end: (84%, 20%), stroke: 1.1pt))
+  })
+})
+#show "\u{2610}": tick-box()
+#show "\u{2611}": tick-box(done: true)
+
+#let set-heading(b) = [#heading(level: b.level, lines(b.text))#if b.anchor != "" { label(b.anchor) }]
+#let set-text(b) = if b.style == "warning" {
+  block(width: 100%, inset: (x: 9pt, y: 7pt), stroke: 1pt + black, radius: 1.5pt, breakable: b.text.len() > 1500,
+    strong(lines(b.text)))
+} else if b.style == "quiet" { par(text(9pt, fill: quiet, lines(b.text))) } else { par(lines(b.text)) }
+#let set-facts(b) = block(width: 100%, grid(
+  columns: (27%, 1fr), row-gutter: 0.62em, column-gutter: 1em,
+  ..b.pairs.map(p => (text(fill: quiet, lines(p.at(0))), lines(p.at(1)))).flatten(),
+))
+#let set-cell(cell, tall) = table.cell(breakable: cell.text.len() > 900, {
+  if cell.picture != none { box(baseline: 25%, image(cell.picture, height: 1.25em, alt: cell.alt)); h(0.5em) }
+  lines(cell.text)
+  if tall and cell.text == "" { v(0.4em) }
+})
+#let set-table(b) = {
+  set text(9pt, number-width: "tabular")
+  set par(leading: 0.5em)
+  if b.caption != "" { block(sticky: true, below: 0.5em, text(fill: quiet, lines(b.caption))) }
+  table(
+    columns: b.shares.map(share => share * 1fr),
+    align: (x, y) => (if x in b.right { right } else { left }) + (if y == 0 { bottom } else { top }),
+    inset: (x: 3pt, y: if b.tall { 6.5pt } else { 3.2pt }),
+    stroke: (x, y) => (
+      bottom: if y == 0 { 0.8pt + black } else { hair },
+      left: if b.tall and x > 0 { hair },
+    ),
+    table.header(..b.headings.map(words => strong(lines(words)))),
+    ..b.rows.flatten().map(cell => set-cell(cell, b.tall)),
+  )
+}
+#let set-boxes(b) = grid(
+  columns: (1.5em, 1fr), row-gutter: 0.75em,
+  ..b.items.map(item => (tick-box(done: item.at(1)), lines(item.at(0)))).flatten(),
+)
+#let set-items(b) = if b.numbered { enum(..b.items.map(lines)) } else { list(..b.items.map(lines)) }
+#let set-picture(b) = figure(
+  caption: if b.caption == "" { none } else { lines(b.caption) }, numbering: none,
+  layout(room => {
+    let wide = image(b.file, format: b.format, width: room.width * b.share / 100, alt: b.alt)
+    if measure(wide).height < 215mm { wide }
+    else { image(b.file, format: b.format, height: 215mm, width: 100%, fit: "contain", alt: b.alt) }
+  }),
+)
+#let set-block = (
+  heading: set-heading, text: set-text, facts: set-facts, table: set-table, boxes: set-boxes, items: set-items,
+  picture: set-picture, page-break: b => pagebreak(weak: true),
+)
+
+#if doc.contents {
+  v(30%)
+  text(26pt, strong(lines(doc.title)))
+  if doc.subtitle != "" { parbreak(); text(14pt, lines(doc.subtitle)) }
+  v(1fr)
+  text(fill: quiet, doc.written-day)
+  pagebreak()
+  show outline.entry.where(level: 1): it => { v(0.5em, weak: true); strong(it) }
+  outline(title: [Contents], depth: 2)
+  pagebreak()
+} else {
+  block(below: 0.4em, text(18pt, strong(lines(doc.title))))
+  if doc.subtitle != "" { block(below: 0.6em, text(11.5pt, lines(doc.subtitle))) }
+  line(length: 100%, stroke: 0.8pt)
+}
+#for b in doc.blocks { (set-block.at(b.kind))(b) }
+"""
+
+
+def render_pdf(document: Document) -> bytes:
+    r"""Set a document in type, as a PDF; the same document gives the same bytes.
+
+    With `contents` it has a title page and a table of contents of its own, else its title stands above its text. A
+    picture that cannot be read is replaced by a sentence that says so. Raises BadInput when `day` is neither empty nor
+    a date of ISO 8601.
+
+    >>> render_pdf(Document("Mixer board", "", "2026-11-14", (Text("Wind T1 #first."),)))[:5]
+    b'%PDF-'
+    """
+    return cast("bytes", _set_in_type(document, "pdf"))
+
+
+def render_pages(document: Document, *, ppi: float = 96.0) -> list[bytes]:
+    """The pages of a document as PNG pictures, to be looked at."""
+    pages = _set_in_type(document, "png", ppi=ppi)
+    return [pages] if isinstance(pages, bytes) else pages
+
+
+def _set_in_type(document: Document, form: Literal["pdf", "png"], *, ppi: float | None = None) -> bytes | list[bytes]:
+    import typst
+
+    content, files = _laid_out(document)
+    try:
+        return set_page(PAGE, content, files, form=form, day=document.day, ppi=ppi)
+    except typst.TypstError:
+        unread = {name for name in files if not _can_be_read(name, files[name])}
+        if not unread:
+            raise
+        return set_page(PAGE, _without(content, unread), files, form=form, day=document.day, ppi=ppi)
+
+
+def set_page(
+    page: str,
+    content: Mapping[str, Any],
+    files: Files,
+    *,
+    form: Literal["pdf", "png"] = "pdf",
+    day: str = "",
+    ppi: float | None = None,
+) -> bytes | list[bytes]:
+    """Have typst set `page`, which finds `content` as document.json and the `files` beside it; nothing else."""
+    import typst
+
+    known = {"main.typ": page.encode(), "document.json": json.dumps(content, ensure_ascii=False).encode(), **files}
+    on = day_of(day)
+    noon = datetime(on.year, on.month, on.day, 12, tzinfo=UTC) if on else datetime(1970, 1, 1, 12, tzinfo=UTC)
+    compiler = typst.Compiler(cast("Any", known), ignore_system_fonts=True)
+    return cast("bytes | list[bytes]", compiler.compile(format=form, timestamp=noon, ppi=ppi))
+
+
+def day_of(text: str) -> date | None:
+    """The day of a document, None when it has none; BadInput for what is no date."""
+    if not text:
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise BadInput(
+            "The document was not written.", f"{quote(text)} is not a date.", "Give one such as 2026-11-14."
+        ) from None
+
+
+def _can_be_read(name: str, content: bytes) -> bool:
+    import typst
+
+    page = f'#image("{name}", alt: "")'  # our own name of it
+    try:
+        set_page(page, {}, {name: content})
+    except typst.TypstError:
+        return False
+    return True
+
+
+def _without(content: dict[str, Any], unread: set[str]) -> dict[str, Any]:
+    blocks = []
+    for block in content["blocks"]:
+        if block["kind"] == "picture" and block["file"] in unread:
+            said = f"A picture that could not be read belongs here: {block['alt'] or block['caption'] or 'no name'}."
+            block = {"kind": "text", "text": said, "style": "quiet"}
+        elif block["kind"] == "table":
+            for cell in (cell for row in block["rows"] for cell in row if cell["picture"] in unread):
+                cell["picture"] = None
+        blocks.append(block)
+    return {**content, "blocks": blocks}
+
+
+# --- a document as plain values --------------------------------------------------------------------------------------
+
+
+def _laid_out(document: Document) -> tuple[dict[str, Any], Files]:
+    files: Files = {}
+    blocks = [_block(block, files, document.paper) for block in document.blocks]
+    on = day_of(document.day)
+    content = {
+        "title": plain(document.title),
+        "subtitle": plain(document.subtitle),
+        "day": [on.year, on.month, on.day] if on else None,
+        "written-day": f"{on.day} {on:%B} {on.year}" if on else "",
+        "foot": f"{on.day} {on:%B} {on.year}" if on else "",
+        "paper": document.paper,
+        "contents": document.contents,
+        "blocks": [block for block in blocks if block],
+    }
+    return content, files
+
+
+def _block(block: Block, files: Files, paper: Paper) -> dict[str, Any]:
+    match block:
+        case Heading(text, level, anchor):
+            said = {"level": min(3, max(1, level)), "text": plain(text), "anchor": plain(anchor).replace("\n", " ")}
+            return {"kind": "heading", **said}
+        case Text(text, style):
+            return {"kind": "text", "text": plain(text), "style": style} if text else {}
+        case Facts(pairs):
+            return {"kind": "facts", "pairs": [[plain(name, 24), plain(said)] for name, said in pairs]}
+        case Table():
+            return _table(block, files, paper)
+        case Boxes(items):
+            return {"kind": "boxes", "items": [[plain(text), done] for text, done in items]}
+        case Items(items, numbered):
+            return {"kind": "items", "items": [plain(text) for text in items], "numbered": numbered}
+        case Picture():
+            return _picture(block, files)
+        case PageBreak():
+            return {"kind": "page-break"}
+
+
+def _picture(picture: Picture, files: Files) -> dict[str, Any]:
+    return {
+        "kind": "picture",
+        "file": keep_picture(picture.content, picture.media, files),
+        "format": _FORMATS[picture.media],
+        "alt": plain(picture.alt),
+        "caption": plain(picture.caption),
+        "share": min(100, max(1, picture.share)),
+    }
+
+
+def keep_picture(content: bytes, media: str, files: Files) -> str:
+    """Put a picture among the files, once however often it comes, and give its name there."""
+    ending = _FORMATS[media]
+    name = next((known for known, there in files.items() if there == content and known.endswith(ending)), "")
+    name = name or f"picture-{len(files) + 1}.{ending}"
+    files[name] = content
+    return name
+
+
+def _table(table: Table, files: Files, paper: Paper) -> dict[str, Any]:
+    columns = len(table.headings)
+    if not columns:
+        return {}
+    rows = [(*row[:columns], *[""] * (columns - len(row))) for row in table.rows]
+    shares = table.shares if len(table.shares) == columns else _shares(table.headings, rows)
+    shares = tuple(max(1, share) for share in shares)
+    letters = [max(4, _LETTERS_A_LINE[paper] * share // sum(shares) - 1) for share in shares]
+    return {
+        "kind": "table",
+        "caption": plain(table.caption),
+        "headings": [plain(text, most) for text, most in zip(table.headings, letters, strict=True)],
+        "rows": [[_cell(text, most) for text, most in zip(row, letters, strict=True)] for row in rows],
+        "right": [column for column in table.right if 0 <= column < columns],
+        "shares": list(shares),
+        "tall": False,
+    }
+
+
+def _cell(text: str, letters: int) -> dict[str, Any]:
+    return {"text": plain(text, letters), "picture": None, "alt": ""}
+
+
+def _shares(headings: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> tuple[int, ...]:
+    """Columns as wide as their texts, yet none so wide that the others starve."""
+    widest = [len(text) for text in headings]
+    for row in rows:
+        widest = [max(most, min(40, len(text))) for most, text in zip(widest, row, strict=True)]
+    return tuple(most + 2 for most in widest)
+
+
+def plain(text: str, letters: int = _LONG_WORD) -> str:
+    r"""A text as it is printed: nothing unseen in it, and places to break words of more than so many letters.
+
+    >>> plain("R1\u202e to R1000", 4).replace("\u200b", "|")
+    'R1 to R100|0'
+    """
+    kept = clean(text, limit=len(text), lines=True) if text else ""
+    return re.sub(rf"\S{{{letters + 1},}}", lambda word: _breakable(word[0], letters), kept)
+
+
+def _breakable(word: str, letters: int) -> str:
+    return _MAY_BREAK.join(word[at : at + letters] for at in range(0, len(word), letters))
