@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from buildbook.cli import boards_change, boards_define
+from buildbook.cli import boards_change, boards_define, printing
 from buildbook.cli.frame import AsJson, AssemblyCode, BuildCode, Db, opened, place
 from buildbook.cli.lists import boards_export, boards_import
 from buildbook.cli.show import Column, filled, say, show, table
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 app = place("Which sections are done, kitted, short?")
 boards_define.add_to(app)
 boards_change.add_to(app)
+printing.add_boards(app)
 app.command("import")(boards_import)
 app.command("export")(boards_export)
 

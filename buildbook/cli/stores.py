@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from buildbook.cli import stores_change
+from buildbook.cli import printing, stores_change
 from buildbook.cli.frame import AsJson, Db, PartKey, opened, place
 from buildbook.cli.lists import stores_export, stores_import
 from buildbook.cli.show import Column, filled, local_time, say, show, table
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 app = place("What have I got, where is it, what is it spoken for?")
 stores_change.add_to(app)
+printing.add_stores(app)
 app.command("import")(stores_import)
 app.command("export")(stores_export)
 

@@ -31,13 +31,28 @@ class Facts(NamedTuple):
 
 
 class Table(NamedTuple):
-    """Rows below headings; the columns of the numbers in `right` are set right, `shares` are their widths."""
+    """Rows below headings; the columns of the numbers in `right` are set right, `shares` are their widths.
+
+    A cell of ☐ or ☑ is a box to tick. `drawn` are small pictures in cells; a `roomy` table has cells to write in by
+    hand; the rows counted in `sums`, from 0, stand out.
+    """
 
     headings: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     right: tuple[int, ...] = ()
     shares: tuple[int, ...] = ()
     caption: str = ""
+    drawn: tuple[Drawn, ...] = ()
+    roomy: bool = False
+    sums: tuple[int, ...] = ()
+
+
+class Drawn(NamedTuple):
+    """A small picture that stands before the text of one cell, whose row and column count from 0."""
+
+    row: int
+    column: int
+    picture: Picture
 
 
 class Boxes(NamedTuple):

@@ -62,7 +62,6 @@ PAGE = r"""
 )
 #set text(font: ("Libertinus Serif", "DejaVu Sans Mono"), size: 10.5pt, lang: "en", region: "GB", hyphenate: false)
 #set par(leading: 0.62em, spacing: 0.95em)
-#show "\u{200b}": h(0pt)
 #show heading.where(level: 1): it => block(above: 1.7em, below: 0.85em, text(15pt, it.body))
 #show heading.where(level: 2): it => block(above: 1.4em, below: 0.7em, text(12pt, it.body))
 #show heading.where(level: 3): it => block(above: 1.2em, below: 0.6em, text(10.5pt, style: "italic", it.body))
@@ -83,16 +82,16 @@ PAGE = r"""
 #let set-heading(b) = [#heading(level: b.level, lines(b.text))#if b.anchor != "" { label(b.anchor) }]
 #let set-text(b) = if b.style == "warning" {
   block(width: 100%, inset: (x: 9pt, y: 7pt), stroke: 1pt + black, radius: 1.5pt, breakable: b.text.len() > 1500,
+    sticky: true,
     strong(lines(b.text)))
 } else if b.style == "quiet" { par(text(9pt, fill: quiet, lines(b.text))) } else { par(lines(b.text)) }
 #let set-facts(b) = block(width: 100%, grid(
   columns: (27%, 1fr), row-gutter: 0.62em, column-gutter: 1em,
   ..b.pairs.map(p => (text(fill: quiet, lines(p.at(0))), lines(p.at(1)))).flatten(),
 ))
-#let set-cell(cell, tall) = table.cell(breakable: cell.text.len() > 900, {
+#let set-cell(cell) = table.cell(breakable: cell.text.len() > 900, {
   if cell.picture != none { box(baseline: 25%, image(cell.picture, height: 1.25em, alt: cell.alt)); h(0.5em) }
-  lines(cell.text)
-  if tall and cell.text == "" { v(0.4em) }
+  if cell.strong { strong(lines(cell.text)) } else { lines(cell.text) }
 })
 #let set-table(b) = {
   set text(9pt, number-width: "tabular")
@@ -101,13 +100,13 @@ PAGE = r"""
   table(
     columns: b.shares.map(share => share * 1fr),
     align: (x, y) => (if x in b.right { right } else { left }) + (if y == 0 { bottom } else { top }),
-    inset: (x: 3pt, y: if b.tall { 6.5pt } else { 3.2pt }),
+    inset: (x: 4pt, y: if b.roomy { 6.5pt } else { 3.2pt }),
     stroke: (x, y) => (
       bottom: if y == 0 { 0.8pt + black } else { hair },
-      left: if b.tall and x > 0 { hair },
+      left: if b.roomy and x > 0 { hair },
     ),
     table.header(..b.headings.map(words => strong(lines(words)))),
-    ..b.rows.flatten().map(cell => set-cell(cell, b.tall)),
+    ..b.rows.flatten().map(set-cell),
   )
 }
 #let set-boxes(b) = grid(
@@ -139,8 +138,8 @@ PAGE = r"""
   outline(title: [Contents], depth: 2)
   pagebreak()
 } else {
-  block(below: 0.4em, text(18pt, strong(lines(doc.title))))
-  if doc.subtitle != "" { block(below: 0.6em, text(11.5pt, lines(doc.subtitle))) }
+  block(below: 1.1em, text(18pt, strong(lines(doc.title))))
+  if doc.subtitle != "" { block(below: 0.8em, text(11.5pt, lines(doc.subtitle))) }
   line(length: 100%, stroke: 0.8pt)
 }
 #for b in doc.blocks { (set-block.at(b.kind))(b) }
@@ -303,19 +302,25 @@ def _table(table: Table, files: Files, paper: Paper) -> dict[str, Any]:
     shares = table.shares if len(table.shares) == columns else _shares(table.headings, rows)
     shares = tuple(max(1, share) for share in shares)
     letters = [max(4, _LETTERS_A_LINE[paper] * share // sum(shares) - 1) for share in shares]
+    cells = [[_cell(text, most) for text, most in zip(row, letters, strict=True)] for row in rows]
+    for row, column, picture in table.drawn:
+        name = keep_picture(picture.content, picture.media, files)
+        cells[row][column] |= {"picture": name, "alt": plain(picture.alt)}
+    for cell in (cell for row in table.sums for cell in cells[row]):
+        cell["strong"] = True
     return {
         "kind": "table",
         "caption": plain(table.caption),
         "headings": [plain(text, most) for text, most in zip(table.headings, letters, strict=True)],
-        "rows": [[_cell(text, most) for text, most in zip(row, letters, strict=True)] for row in rows],
+        "rows": cells,
         "right": [column for column in table.right if 0 <= column < columns],
         "shares": list(shares),
-        "tall": False,
+        "roomy": table.roomy,
     }
 
 
 def _cell(text: str, letters: int) -> dict[str, Any]:
-    return {"text": plain(text, letters), "picture": None, "alt": ""}
+    return {"text": plain(text, letters), "picture": None, "alt": "", "strong": False}
 
 
 def _shares(headings: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> tuple[int, ...]:

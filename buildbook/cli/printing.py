@@ -1,0 +1,197 @@
+"""What the command line prints on paper: the bench copy of a board, the quotation for a build, labels for bins."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import IO, TYPE_CHECKING, Annotated, cast
+
+import typer
+
+from buildbook.cli.frame import AssemblyCode, BuildCode, Db, opened
+from buildbook.cli.show import say
+from buildbook.errors import BadInput
+
+if TYPE_CHECKING:
+    from buildbook.publish.document import Document, Paper
+
+PAPERS = ("a4", "us-letter")
+
+Out = Annotated[Path, typer.Option("--out", metavar="FILE", show_default=False, help="The .pdf file to write.")]
+Replace = Annotated[bool, typer.Option("--replace", help="Write over a file of that name.")]
+OnPaper = Annotated[str, typer.Option("--paper", metavar="a4|us-letter", help="The size of the paper.")]
+
+
+def add_boards(app: typer.Typer) -> None:
+    """Add the verbs of Boards."""
+    app.command("print")(bench_copy)
+    app.command("quote")(quote)
+
+
+def add_stores(app: typer.Typer) -> None:
+    """Add the verb of Stores."""
+    app.command("labels")(labels)
+
+
+def bench_copy(
+    code: AssemblyCode,
+    *,
+    out: Out,
+    paper: OnPaper = "a4",
+    replace: Replace = False,
+    build: BuildCode = None,
+    db: Db = None,
+) -> None:
+    """Print the bench copy of a section: parts with boxes to tick, its checklist, and a test sheet to write into.
+
+    \b
+    Example:
+      buildbook boards print CURLEW/IF --out if-board.pdf
+    """
+    from buildbook.answers.board import board
+    from buildbook.answers.measuring import sheet
+    from buildbook.answers.printed import last_day
+    from buildbook.exchange.writing import put_in_place
+    from buildbook.publish import bench_copy as page
+
+    size = paper_of(paper)
+    require_free(out, replace=replace)
+    with opened(db) as shop:
+        shown = board(shop, code, build)
+        points = sheet(shop, shown.build, shown.code).rows if shown.build else ()
+        day = last_day(shop)
+    put_in_place(out, holding(rendered(page.bench_copy(shown, points, day=day, paper=size))))
+    say(f"The bench copy of {shown.code} is in {out}.")
+
+
+def quote(
+    *,
+    out: Out,
+    margin: Annotated[
+        str, typer.Option("--margin", metavar="PERCENT", help="The share of the price that is not cost.")
+    ] = "0%",
+    hours_rate: Annotated[
+        str | None,
+        typer.Option(
+            "--hours-rate", metavar="MONEY", show_default=False, help="An hour's price, if not the workshop's."
+        ),
+    ] = None,
+    until: Annotated[
+        str, typer.Option("--until", metavar="DAY", show_default=False, help="The last day that it is valid.")
+    ] = "",
+    customer: Annotated[str, typer.Option("--for", metavar="NAME", show_default=False, help="Whom it is for.")] = "",
+    maker: Annotated[str, typer.Option("--by", metavar="NAME", show_default=False, help="Who makes it.")] = "",
+    paper: OnPaper = "a4",
+    replace: Replace = False,
+    build: BuildCode = None,
+    db: Db = None,
+) -> None:
+    """Print a quotation for a build on one page: parts, labour, consumables, margin and price; what is not in it, too.
+
+    \b
+    Example:
+      buildbook boards quote --build CURLEW --margin 30% --hours-rate 25 --until 2027-01-31 --out quotation.pdf
+    """
+    from buildbook.answers.offers import currency_of
+    from buildbook.answers.printed import last_day
+    from buildbook.answers.quote import quotation, read_margin
+    from buildbook.exchange.writing import put_in_place
+    from buildbook.publish.quotation import Terms, quotation_page
+    from buildbook.trade.money import read_money, show_money
+    from buildbook.trade.plain import clean
+
+    size, share, valid = paper_of(paper), read_margin(margin), day_of(until)
+    require_free(out, replace=replace)
+    with opened(db) as shop:
+        rate = None if hours_rate is None else read_money(hours_rate, currency_of(shop))
+        offered = quotation(shop, build, margin_bp=share, rate_micros=rate)
+        day = last_day(shop)
+    terms = Terms(day, valid, clean(customer, what="name"), clean(maker, what="name"))
+    put_in_place(out, holding(rendered(quotation_page(offered, terms, paper=size))))
+    price = f"{show_money(offered.price_micros, offered.currency)} {offered.currency}"
+    left = f"; {len(offered.unpriced)} without a price not in it" if offered.unpriced else ""
+    say(f"{offered.build} is offered for {price}{left}, in {out}.")
+
+
+def labels(
+    bins: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[BIN]...", show_default=False, help="The bins; all of them if left out."),
+    ] = None,
+    *,
+    out: Out,
+    grid: Annotated[str, typer.Option("--grid", metavar="NxM", help="Labels across and down a sheet.")] = "3x8",
+    side: Annotated[int, typer.Option("--side", metavar="MM", help="The edge at the left and right, in mm.")] = 8,
+    top: Annotated[int, typer.Option("--top", metavar="MM", help="The edge at the top and bottom, in mm.")] = 12,
+    skip: Annotated[int, typer.Option("--skip", metavar="N", help="Places of the first sheet that are used up.")] = 0,
+    paper: OnPaper = "a4",
+    replace: Replace = False,
+    db: Db = None,
+) -> None:
+    """Print labels for bins: the name, a QR code that says it, and what lies there; dotted lines to cut along.
+
+    \b
+    Example:
+      buildbook stores labels --out labels.pdf
+      buildbook stores labels A01 A02 --grid 2x7 --skip 3 --out two.pdf
+    """
+    from buildbook.answers import printed
+    from buildbook.answers.form import count_of
+    from buildbook.exchange.writing import put_in_place
+    from buildbook.publish.labels import Sheet, read_grid, render_labels
+
+    sheet = Sheet(*read_grid(grid), paper_of(paper), side, top, skip)
+    require_free(out, replace=replace)
+    with opened(db) as shop:
+        found = printed.bins(shop, bins or ())
+    if not found:
+        raise BadInput("No label was written.", "There is no bin yet.", "Receive or count a part into one first.")
+    put_in_place(out, holding(render_labels(found, sheet)))
+    say(f"{count_of(len(found), 'label')}: {out}.")
+
+
+def rendered(document: Document) -> bytes:
+    """The document as a PDF."""
+    from buildbook.publish.typeset import render_pdf
+
+    return render_pdf(document)
+
+
+def paper_of(text: str) -> Paper:
+    """The paper meant; BadInput for another."""
+    from buildbook.trade.plain import quote as quoted
+
+    if text.casefold() not in PAPERS:
+        raise BadInput(f"There is no paper {quoted(text)} here.", "", f"Say {' or '.join(PAPERS)}.")
+    return cast("Paper", text.casefold())
+
+
+def day_of(text: str) -> str:
+    """A day as ISO 8601 writes it; nothing stays nothing. BadInput for what is no day."""
+    from buildbook.trade.plain import quote as quoted
+
+    try:
+        return date.fromisoformat(text).isoformat() if text else ""
+    except ValueError:
+        raise BadInput(f"{quoted(text)} is no day.", "", "Write it as 2027-01-31.") from None
+
+
+def require_free(out: Path, *, replace: bool) -> None:
+    """Raise BadInput for a file that is no .pdf, or that is there and may not be written over."""
+    from buildbook.trade.plain import quote as quoted
+
+    what = f"{quoted(out.name, limit=80)} was not written."
+    if out.suffix.casefold() != ".pdf":
+        raise BadInput(what, "It is printed as PDF.", "Give a file that ends in .pdf.")
+    if out.is_file() and not replace:
+        raise BadInput(what, "A file of that name is there.", "Choose another name, or say --replace.")
+
+
+def holding(content: bytes) -> Callable[[IO[bytes]], None]:
+    """What fills a file with the content."""
+
+    def fill(file: IO[bytes]) -> None:
+        file.write(content)
+
+    return fill

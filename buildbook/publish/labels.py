@@ -1,0 +1,176 @@
+"""Labels for bins, on sheets to cut or peel: the name, a QR code that says it in plain text, and what lies there."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from io import BytesIO
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple, cast
+
+from buildbook.answers.form import count_of
+from buildbook.errors import BadInput
+from buildbook.publish.typeset import Files, plain, set_page
+from buildbook.trade.plain import quote
+
+if TYPE_CHECKING:
+    from buildbook.answers.printed import BinContents, LyingPart
+    from buildbook.publish.document import Paper
+
+# Width and height in mm: ISO 216, and the letter size of ANSI Y14.1.
+SIZES_MM = {"a4": (210, 297), "us-letter": (216, 279)}
+_LEAST_MM = (30, 18)
+_MOST_PARTS = 40  # more than any label holds; the rest is counted
+
+PAGE = r"""
+#let doc = json("document.json")
+#set document(title: doc.title, date: none)
+#set page(paper: doc.paper, margin: (x: doc.side * 1mm, y: doc.top * 1mm))
+#set text(font: ("Libertinus Serif", "DejaVu Sans Mono"), size: 8pt, lang: "en", region: "GB", hyphenate: false)
+#set par(leading: 0.42em, spacing: 0.42em, hanging-indent: 0.8em)
+#let fitted(name, room) = {
+  let size = 17pt
+  while size > 7pt and measure(text(size, strong(name))).width > room { size -= 1pt }
+  text(size, strong(name))
+}
+// As many parts as there is room for; how many more there are is said in the last line.
+#let listed(label, room) = {
+  let told = label.parts
+  let left = 0
+  let said(told, left) = stack(spacing: 0.42em, ..told.map(par),
+    ..if left + label.more > 0 { (text(fill: luma(80), "and " + str(left + label.more) + " more"),) })
+  while told.len() > 0 and measure(said(told, left), width: room.width).height > room.height {
+    told = told.slice(0, told.len() - 1)
+    left += 1
+  }
+  said(told, left)
+}
+#let set-label(label) = block(width: 100%, height: 100%, inset: 2.2mm, clip: true, stroke: (
+  paint: luma(170), thickness: 0.4pt, dash: "dotted"), layout(room => if label != none {
+  let code = calc.min(room.height, room.width * 0.36)
+  let words = room.width - code - 2.5mm
+  grid(columns: (code, words), column-gutter: 2.5mm, align: (horizon, top),
+    image(label.file, width: code, alt: "QR code of the bin's name"),
+    context {
+      let head = { fitted(label.name, words)
+        if label.note != "" { parbreak(); text(fill: luma(80), label.note) } }
+      let high = measure(head, width: words).height + 1.7mm
+      block(width: words, height: room.height, clip: true, {
+        head
+        v(1.6mm)
+        listed(label, (width: words, height: room.height - high))
+      })
+    })
+}))
+#let many = doc.columns * doc.rows
+#for first in range(0, doc.labels.len(), step: many) {
+  if first > 0 { pagebreak() }
+  grid(columns: (1fr,) * doc.columns, rows: (1fr,) * doc.rows,
+    ..doc.labels.slice(first, calc.min(first + many, doc.labels.len())).map(set-label))
+}
+"""
+
+
+class Sheet(NamedTuple):
+    """How labels lie on a sheet: so many across and down, inside edges in mm, the first few places used up already."""
+
+    across: int = 3
+    down: int = 8
+    paper: Paper = "a4"
+    side_mm: int = 8
+    top_mm: int = 12
+    skip: int = 0
+
+
+USUAL = Sheet()
+
+
+def read_grid(text: str) -> tuple[int, int]:
+    """Labels across and down a sheet. Raises BadInput for what is not two numbers.
+
+    >>> read_grid("3x8")
+    (3, 8)
+    """
+    found = re.fullmatch(r"\s*([1-9][0-9]?)\s*[x×*]\s*([1-9][0-9]?)\s*", text)
+    if not found:
+        raise BadInput(
+            "The sheet was not understood.", f"{quote(text)} is not labels across x down.", "Write it as 3x8."
+        )
+    return int(found[1]), int(found[2])
+
+
+def render_labels(bins: Sequence[BinContents], sheet: Sheet = USUAL) -> bytes:
+    """The labels as a PDF; the same bins give the same bytes. Raises BadInput where they would be too small to read."""
+    return cast("bytes", _set_labels(bins, sheet, "pdf"))
+
+
+def render_label_pages(bins: Sequence[BinContents], sheet: Sheet = USUAL, *, ppi: float = 150.0) -> list[bytes]:
+    """The sheets as PNG pictures, to be looked at."""
+    pages = _set_labels(bins, sheet, "png", ppi)
+    return [pages] if isinstance(pages, bytes) else pages
+
+
+def _set_labels(
+    bins: Sequence[BinContents], sheet: Sheet, form: Literal["pdf", "png"], ppi: float | None = None
+) -> bytes | list[bytes]:
+    require_room(sheet)
+    files: Files = {}
+    labels: list[dict[str, Any] | None] = [None] * sheet.skip
+    labels += [_label(one, files) for one in bins]
+    content = {
+        "title": f"Labels of {count_of(len(bins), 'bin')}",
+        "paper": sheet.paper,
+        "side": sheet.side_mm,
+        "top": sheet.top_mm,
+        "columns": sheet.across,
+        "rows": sheet.down,
+        "labels": labels,
+    }
+    return set_page(PAGE, content, files, form=form, ppi=ppi)
+
+
+def require_room(sheet: Sheet) -> None:
+    """Raise BadInput where a label would be too small for its code to be read, or more places are skipped than are."""
+    wide, high = SIZES_MM[sheet.paper]
+    each = ((wide - 2 * sheet.side_mm) // sheet.across, (high - 2 * sheet.top_mm) // sheet.down)
+    if min(sheet.side_mm, sheet.top_mm) < 0 or each[0] < _LEAST_MM[0] or each[1] < _LEAST_MM[1]:
+        raise BadInput(
+            "The labels were not written.",
+            f"One of them would be {max(0, each[0])} x {max(0, each[1])} mm, and a code is read from "
+            f"{_LEAST_MM[0]} x {_LEAST_MM[1]} mm on.",
+            "Put fewer on a sheet.",
+        )
+    if not 0 <= sheet.skip < sheet.across * sheet.down:
+        raise BadInput(
+            "The labels were not written.",
+            f"A sheet has {sheet.across * sheet.down} places, and {sheet.skip} of them cannot be left out.",
+            "Skip fewer.",
+        )
+
+
+def _label(one: BinContents, files: Files) -> dict[str, Any]:
+    name = f"code-{len(files) + 1}.svg"
+    files[name] = qr_code(one.name)
+    return {
+        "name": plain(one.name, 12),
+        "note": plain(one.note, 24),
+        "file": name,
+        "parts": [plain(part_said(part), 24) for part in one.parts[:_MOST_PARTS]],
+        "more": max(0, len(one.parts) - _MOST_PARTS),
+    }
+
+
+def part_said(part: LyingPart) -> str:
+    """A part as it is looked for in a drawer: its key, and its value or name where the key does not say it."""
+    said, key = part.value or part.name, part.key.casefold()
+    return part.key if all(word in key for word in said.casefold().split()) else f"{part.key}, {said}"
+
+
+def qr_code(text: str) -> bytes:
+    """A QR code (ISO/IEC 18004) as SVG, with its quiet zone; a quarter of it may be lost (level Q)."""
+    import segno
+
+    kept = BytesIO()
+    segno.make_qr(text, error="q", encoding="utf-8" if not text.isascii() else None).save(
+        kept, kind="svg", border=2, xmldecl=False, svgclass=None, lineclass=None
+    )
+    return kept.getvalue()
