@@ -27,6 +27,7 @@ PAGE = r"""
 #set page(paper: doc.paper, margin: (x: doc.side * 1mm, y: doc.top * 1mm))
 #set text(font: ("Libertinus Serif", "DejaVu Sans Mono"), size: 8pt, lang: "en", region: "GB", hyphenate: false)
 #set par(leading: 0.42em, spacing: 0.42em, hanging-indent: 0.8em)
+#show "\u{200b}": h(0.0001pt)
 #let fitted(name, room) = {
   let size = 17pt
   while size > 7pt and measure(text(size, strong(name))).width > room { size -= 1pt }
@@ -151,10 +152,10 @@ def _label(one: BinContents, files: Files) -> dict[str, Any]:
     name = f"code-{len(files) + 1}.svg"
     files[name] = qr_code(one.name)
     return {
-        "name": plain(one.name, 12),
-        "note": plain(one.note, 24),
+        "name": plain(one.name, 4.0),
+        "note": plain(one.note, 8.0),
         "file": name,
-        "parts": [plain(part_said(part), 24) for part in one.parts[:_MOST_PARTS]],
+        "parts": [plain(part_said(part), 8.0) for part in one.parts[:_MOST_PARTS]],
         "more": max(0, len(one.parts) - _MOST_PARTS),
     }
 

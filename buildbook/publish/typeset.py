@@ -1,7 +1,7 @@
 """A document is set in type and becomes a PDF: its texts go in as contents, never as commands to the typesetter.
 
 The typesetter is typst with the fonts that it brings along, so that the same document gives the same bytes anywhere.
-It reads the page's own commands from `PAGE` and everything else from a JSON file in memory; nothing is spliced.
+It reads the page's own commands from `PAGE` and everything else from a JSON file beside it; nothing is spliced.
 """
 
 from __future__ import annotations
@@ -10,9 +10,11 @@ import json
 import re
 from collections.abc import Iterable, Mapping
 from datetime import UTC, date, datetime
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any, Literal, cast
 
-from buildbook.errors import BadInput
+from buildbook.errors import BadInput, StoreFault
 from buildbook.publish.document import (
     Block,
     Boxes,
@@ -32,9 +34,11 @@ if TYPE_CHECKING:
 
 Files = dict[str, bytes]
 
-# A word that is longer than this many letters may be broken anywhere; in a table, than its column is wide.
-_LONG_WORD = 60
-_LETTERS_A_LINE = {"a4": 100, "us-letter": 104}
+# What stands between the edges of the paper, in mm, and the size of letters, in mm.
+_WIDE_MM = {"a4": 172.0, "us-letter": 177.9}
+_CELL_MM, _INSET_MM = 3.175, 2.9
+# How wide letters are at most, of their size, by what they are; those of other scripts and symbols are taken as whole.
+_NARROW, _CAPITAL, _WIDE = 0.58, 0.78, 1.05
 _MAY_BREAK = "\u200b"
 _FORMATS = {"image/svg+xml": "svg", "image/png": "png", "image/jpeg": "jpg"}
 
@@ -43,7 +47,7 @@ PAGE = r"""
 #let quiet = luma(95)
 #let hair = 0.4pt + luma(200)
 #set document(
-  title: doc.title,
+  title: doc.name,
   date: if doc.day == none { none } else { datetime(year: doc.day.at(0), month: doc.day.at(1), day: doc.day.at(2)) },
 )
 #set page(
@@ -62,6 +66,8 @@ PAGE = r"""
 )
 #set text(font: ("Libertinus Serif", "DejaVu Sans Mono"), size: 10.5pt, lang: "en", region: "GB", hyphenate: false)
 #set par(leading: 0.62em, spacing: 0.95em)
+// Where a word may be broken stands a blank of no width, not a letter: what is copied from the page is the whole word.
+#show "\u{200b}": h(0.0001pt)
 #show heading.where(level: 1): it => block(above: 1.7em, below: 0.85em, text(15pt, it.body))
 #show heading.where(level: 2): it => block(above: 1.4em, below: 0.7em, text(12pt, it.body))
 #show heading.where(level: 3): it => block(above: 1.2em, below: 0.6em, text(10.5pt, style: "italic", it.body))
@@ -190,11 +196,19 @@ def set_page(
     """Have typst set `page`, which finds `content` as document.json and the `files` beside it; nothing else."""
     import typst
 
-    known = {"main.typ": page.encode(), "document.json": json.dumps(content, ensure_ascii=False).encode(), **files}
     on = day_of(day)
     noon = datetime(on.year, on.month, on.day, 12, tzinfo=UTC) if on else datetime(1970, 1, 1, 12, tzinfo=UTC)
-    compiler = typst.Compiler(cast("Any", known), ignore_system_fonts=True)
-    return cast("bytes | list[bytes]", compiler.compile(format=form, timestamp=noon, ppi=ppi))
+    known = {"document.json": json.dumps(content, ensure_ascii=False).encode(), **files}
+    try:
+        # Pictures reach typst only by way of a folder, and that folder is all that it may read.
+        with TemporaryDirectory(prefix="buildbook-") as folder:
+            for name, held in known.items():
+                (Path(folder) / name).write_bytes(held)
+            compiler = typst.Compiler(page.encode(), root=folder, ignore_system_fonts=True)
+            return cast("bytes | list[bytes]", compiler.compile(format=form, timestamp=noon, ppi=ppi))
+    except OSError as fault:
+        why = f"The system says: {fault.strerror or fault}."
+        raise StoreFault("The document was not set.", why, "Make room in the folder for temporary files.") from None
 
 
 def day_of(text: str) -> date | None:
@@ -241,8 +255,9 @@ def _laid_out(document: Document) -> tuple[dict[str, Any], Files]:
     blocks = [_block(block, files, document.paper) for block in document.blocks]
     on = day_of(document.day)
     content = {
-        "title": plain(document.title),
-        "subtitle": plain(document.subtitle),
+        "name": plain(document.title, 1e9),
+        "title": plain(document.title, 18.0),
+        "subtitle": plain(document.subtitle, 32.0),
         "day": [on.year, on.month, on.day] if on else None,
         "written-day": f"{on.day} {on:%B} {on.year}" if on else "",
         "foot": f"{on.day} {on:%B} {on.year}" if on else "",
@@ -256,12 +271,16 @@ def _laid_out(document: Document) -> tuple[dict[str, Any], Files]:
 def _block(block: Block, files: Files, paper: Paper) -> dict[str, Any]:
     match block:
         case Heading(text, level, anchor):
-            said = {"level": min(3, max(1, level)), "text": plain(text), "anchor": plain(anchor).replace("\n", " ")}
+            said = {
+                "level": min(3, max(1, level)),
+                "text": plain(text, 30.0),
+                "anchor": plain(anchor).replace("\n", " "),
+            }
             return {"kind": "heading", **said}
         case Text(text, style):
             return {"kind": "text", "text": plain(text), "style": style} if text else {}
         case Facts(pairs):
-            return {"kind": "facts", "pairs": [[plain(name, 24), plain(said)] for name, said in pairs]}
+            return {"kind": "facts", "pairs": [[plain(name, 11.0), plain(said, 32.0)] for name, said in pairs]}
         case Table():
             return _table(block, files, paper)
         case Boxes(items):
@@ -301,8 +320,8 @@ def _table(table: Table, files: Files, paper: Paper) -> dict[str, Any]:
     rows = [(*row[:columns], *[""] * (columns - len(row))) for row in table.rows]
     shares = table.shares if len(table.shares) == columns else _shares(table.headings, rows)
     shares = tuple(max(1, share) for share in shares)
-    letters = [max(4, _LETTERS_A_LINE[paper] * share // sum(shares) - 1) for share in shares]
-    cells = [[_cell(text, most) for text, most in zip(row, letters, strict=True)] for row in rows]
+    room = [(_WIDE_MM[paper] * share / sum(shares) - _INSET_MM) / _CELL_MM for share in shares]
+    cells = [[_cell(text, most) for text, most in zip(row, room, strict=True)] for row in rows]
     for row, column, picture in table.drawn:
         name = keep_picture(picture.content, picture.media, files)
         cells[row][column] |= {"picture": name, "alt": plain(picture.alt)}
@@ -311,7 +330,7 @@ def _table(table: Table, files: Files, paper: Paper) -> dict[str, Any]:
     return {
         "kind": "table",
         "caption": plain(table.caption),
-        "headings": [plain(text, most) for text, most in zip(table.headings, letters, strict=True)],
+        "headings": [plain(text, most) for text, most in zip(table.headings, room, strict=True)],
         "rows": cells,
         "right": [column for column in table.right if 0 <= column < columns],
         "shares": list(shares),
@@ -319,8 +338,8 @@ def _table(table: Table, files: Files, paper: Paper) -> dict[str, Any]:
     }
 
 
-def _cell(text: str, letters: int) -> dict[str, Any]:
-    return {"text": plain(text, letters), "picture": None, "alt": "", "strong": False}
+def _cell(text: str, room: float) -> dict[str, Any]:
+    return {"text": plain(text, room), "picture": None, "alt": "", "strong": False}
 
 
 def _shares(headings: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> tuple[int, ...]:
@@ -331,15 +350,20 @@ def _shares(headings: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> tuple
     return tuple(most + 2 for most in widest)
 
 
-def plain(text: str, letters: int = _LONG_WORD) -> str:
-    r"""A text as it is printed: nothing unseen in it, and places to break words of more than so many letters.
+def plain(text: str, room: float = 42.0) -> str:
+    r"""A text as it is printed: nothing unseen in it, and a word that is wider than `room` letter sizes may be broken.
 
-    >>> plain("R1\u202e to R1000", 4).replace("\u200b", "|")
-    'R1 to R100|0'
+    >>> plain("R1\u202e to R1000", 2.0).replace("\u200b", "|")
+    'R1 to R|1|0|0|0'
     """
     kept = clean(text, limit=len(text), lines=True) if text else ""
-    return re.sub(rf"\S{{{letters + 1},}}", lambda word: _breakable(word[0], letters), kept)
+    if len(kept) * _WIDE <= room:
+        return kept
+    return re.sub(r"\S+", lambda word: _MAY_BREAK.join(word[0]) if _width(word[0]) > room else word[0], kept)
 
 
-def _breakable(word: str, letters: int) -> str:
-    return _MAY_BREAK.join(word[at : at + letters] for at in range(0, len(word), letters))
+def _width(word: str) -> float:
+    # A little more than Libertinus takes, bold or not.
+    wide = sum(letter in "MWmw@%&—" or letter > "\u2000" for letter in word)
+    capitals = sum(letter.isupper() and letter not in "MW" for letter in word)
+    return _WIDE * wide + _CAPITAL * capitals + _NARROW * (len(word) - wide - capitals)
