@@ -137,6 +137,7 @@ def test_a_paragraph_reads_back_as_it_was_written(text: str) -> None:
         .render(render_markdown(Document("t", "", "", (Text(text),))))
     )
     body = html5lib.parse(html, namespaceHTMLElements=False).find("body")
+    assert body is not None
     assert re.sub(r"\s+", "", "".join(body.itertext())) == "t" + words
     assert {one.tag for one in body.iter()} <= {"body", "h1", "p", "br"}
 
