@@ -19,9 +19,11 @@ HEAVY = {
     "ortools",
     "pandas",
     "pydantic",
+    "segno",
     "sqlalchemy",
     "sqlmodel",
     "textual",
+    "typst",
 }
 PROGRAM = """
 import sys
