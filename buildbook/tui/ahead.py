@@ -74,10 +74,10 @@ class TypedAhead:
             self._turn = None
 
     def _ready(self) -> bool:
-        """Whether somebody is there to take a key: the frame with nothing under way, or a question."""
+        """Whether somebody is there to take a key: the frame with nothing under way and its rows there, or a question."""
         screen = self._app.screen
         if screen is self._app.frame:
-            return not screen.under_way
+            return screen.panel.answered and not screen.under_way
         return screen.is_mounted and (screen.focused is not None or not screen.focus_chain)
 
 

@@ -121,6 +121,11 @@ class Panel(Horizontal):
         row = self.beside.selected if self.beside.has_focus else None
         return row.about if row and isinstance(row.about, Line) else self.list.line
 
+    @property
+    def answered(self) -> bool:
+        """Whether the place shown has given its first answer, or cannot."""
+        return self._answered
+
     def wish(self, key: str) -> None:
         """Select the row of that key, now or when it is there."""
         self._fresh = False
@@ -162,7 +167,7 @@ class Panel(Horizontal):
 
     async def settled(self) -> None:
         """Wait until the first answer is there, and what was typed last has been looked for."""
-        while not self._answered:
+        while not self.answered:
             await sleep(LOOK_S)
         await self.list.settled()
 
@@ -239,9 +244,13 @@ class Panel(Horizontal):
             widths=found.widths,
             shown=found.shown if found.state == listed_state(listed) else None,
         )
-        for key in listed.opened:
-            listed.set_fold(key, found.folds.get(key, ()))
-        self._folds = found.folds
+        self._folds = {key: found.folds.get(key, self._folds.get(key, ())) for key in listed.opened}
+        for key, lines in self._folds.items():
+            listed.set_fold(key, lines)
+        for row in listed.shown:
+            if row.key in self._folds and row.key not in found.folds:
+                # It was opened while the place was being asked.
+                self._unfold(row)
         if self._wished:
             self.wish(self._wished)
         elif self._fresh and found.view.rows:
@@ -260,7 +269,9 @@ class Panel(Horizontal):
     def on_folding_list_wanted(self, message: FoldingList.Wanted) -> None:
         """A row was opened: ask for its lines."""
         message.stop()
-        row = message.row
+        self._unfold(message.row)
+
+    def _unfold(self, row: Row) -> None:
         if row.fold is not None:
             self.put_fold(row.key, self._with_verbs(row.fold))
             return

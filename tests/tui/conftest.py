@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import asyncio
 import shutil
-from collections.abc import AsyncIterator, Callable, Coroutine, Iterator
+import unicodedata
+from collections.abc import AsyncIterator, Callable, Coroutine, Iterator, Sequence
 from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any
 
 import pytest
+from textual import events
+from textual.keys import REPLACED_KEYS, _character_to_key, _get_unicode_name_from_key
 from textual.pilot import Pilot
 from textual.screen import Screen
+from textual.widget import Widget
 
 from buildbook.actions import boards, checklists, checks, lists, stores
 from buildbook.actions.checklists import NewStep
@@ -22,6 +26,10 @@ from buildbook.tui.frame import Frame
 from buildbook.tui.settings import Settings
 
 Run = Callable[[Coroutine[Any, Any, None]], None]
+# How long the screen may take to come to rest before a test is given up, in seconds.
+REST_S = 60.0
+# How long it may take until somebody has the keyboard.
+FOCUS_S = 0.5
 
 
 class Seat:
@@ -42,25 +50,44 @@ class Seat:
     async def press(self, *keys: str) -> None:
         """Press keys, letting the screen come to rest after each."""
         for key in keys:
-            await self.pilot.press(key)
+            self.app.post_message(key_event(key))
             await self.rest()
 
     async def type(self, text: str) -> None:
-        """Type a text."""
-        names = {" ": "space", "-": "minus", ".": "full_stop", "/": "slash", ":": "colon", "?": "question_mark"}
-        await self.pilot.press(*(names.get(letter, letter) for letter in text))
+        """Type a text; the screen takes one key after the other, as fast as they come."""
+        for letter in text:
+            self.app.post_message(key_event(letter))
         await self.rest()
 
     async def rest(self) -> None:
         """Wait until nothing is under way but a question that waits for an answer."""
-        for _ in range(2000):
-            await self.pilot.pause()
-            busy = [worker for worker in self.app.workers if not worker.is_finished]
-            asking = not isinstance(self.app.screen, Frame)
-            if self.app.ahead.at_rest and all(worker.group == "verb" and asking for worker in busy):
-                return
-            await asyncio.sleep(0.005)
-        raise AssertionError(f"still busy: {busy}")
+        clock = asyncio.get_running_loop().time
+        begun = clock()
+        while clock() < begun + REST_S:
+            await asyncio.sleep(0.002)
+            # A screen that was just shown gives the keyboard to somebody a moment later, unless nobody takes it.
+            if not self.busy() and (self.given() or clock() > begun + FOCUS_S):
+                await self.pilot.pause()
+                await self.pilot.pause()
+                if not self.busy():
+                    return
+        raise AssertionError(f"still busy: {self.busy()}")
+
+    def given(self) -> bool:
+        """Whether somebody who is in sight has the keyboard, or nobody takes it."""
+        somebody = self.app.screen.focused
+        if somebody is None:
+            return not self.app.screen.focus_chain
+        return somebody.has_focus and all(
+            node.display for node in somebody.ancestors_with_self if isinstance(node, Widget)
+        )
+
+    def busy(self) -> Sequence[object]:
+        """What is under way, but for a question that waits for an answer."""
+        asking = not isinstance(self.app.screen, Frame)
+        workers = [worker for worker in self.app.workers if not worker.is_finished]
+        found: Sequence[object] = [worker for worker in workers if not (worker.group == "verb" and asking)]
+        return found if self.app.ahead.at_rest else [*found, "keys"]
 
     def seen(self) -> str:
         """What stands on the frame, line by line."""
@@ -75,6 +102,18 @@ class Seat:
         """The key of the selected row."""
         row = self.list.selected
         return row.key if row else ""
+
+
+def key_event(key: str) -> events.Key:
+    """A key as a terminal's driver sends it, by its name or its sign."""
+    name = _character_to_key(key) if len(key) == 1 else key
+    sign: str | None = key if len(key) == 1 else None
+    if sign is None and "+" not in key:
+        try:
+            sign = unicodedata.lookup(_get_unicode_name_from_key(REPLACED_KEYS.get(key, key)))
+        except KeyError:
+            sign = None
+    return events.Key(name, sign)
 
 
 def text_on(screen: Screen[Any]) -> str:
