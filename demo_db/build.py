@@ -286,6 +286,9 @@ def events(now: datetime) -> Iterator[Event]:
     """Everything that happened since, up to this hour, from the five lists that tell of it."""
     for row in rows_of("orders.csv"):
         yield Event(day(row["placed"]), lambda shop, ref=row["order"]: place(shop, ref))  # type: ignore[misc]
+    parcels = beside("parcels")
+    yield Event(day(parcels.CAME), parcels.come)
+    yield Event(day(parcels.CALLED), parcels.settle_two)
     for row in rows_of("progress.csv"):
         yield Event(moment_of(row["date"], now), lambda shop, row=row: progress(shop, row))  # type: ignore[misc]
     for row in rows_of("log.csv"):

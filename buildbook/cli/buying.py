@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from buildbook.cli import buying_terms
+from buildbook.cli import buying_deliveries, buying_terms
 from buildbook.cli.buying_plan import AtMost, By, GoalName, Keep, NoStandIns, Not, Only, wishes_of
 from buildbook.cli.buying_plan import plan as buying_plan
 from buildbook.cli.frame import AsJson, BuildCode, Db, PartKey, complete_assemblies, complete_parts, opened, place
@@ -23,6 +22,7 @@ if TYPE_CHECKING:
 
 app = place("What must I buy, from whom, for how much?")
 buying_terms.add_to(app)
+buying_deliveries.add_to(app)
 app.command("export")(buying_export)
 app.command("import-offers")(buying_import)
 app.command("plan")(buying_plan)
@@ -292,58 +292,6 @@ def cancel(ref: Ref, *, db: Db = None) -> None:
         say(f"Cancelled order {cancel_order(shop, ref)}.")
 
 
-@app.command("receive")
-def receive(
-    ref: Ref,
-    lines: Annotated[
-        list[str] | None,
-        typer.Argument(metavar="PART=QTY", show_default=False, help="Only these parts and quantities."),
-    ] = None,
-    *,
-    bin: Annotated[
-        str | None, typer.Option("--bin", metavar="BIN", help="Where it all goes; else where each part lay last.")
-    ] = None,
-    db: Db = None,
-) -> None:
-    """Take in an order: all that is still open of it, or only the parts and quantities named.
-
-    \b
-    Example:
-      buildbook buying receive PF-0419 --bin J07
-      buildbook buying receive TW-2611 T-IFT-455=1 --bin C02
-    """
-    from buildbook.actions.buying import receive_order
-    from buildbook.answers.form import count_of
-
-    named = read_pairs(lines or ())
-    with opened(db) as shop:
-        done = receive_order(shop, ref, bin, lines=named or None)
-    rest = "nothing is open any more" if done.state == "received" else "the rest is still coming"
-    say(f"Received {count_of(done.rows, 'part')} of order {ref}; {rest}.")
-
-
 def today() -> str:
     """This day, as the calendar on the wall has it."""
     return datetime.now().astimezone().date().isoformat()
-
-
-def read_pairs(texts: Iterable[str]) -> dict[str, str]:
-    """Each PART=QTY as typed. Raises BadInput for a part named twice, since one of the two would be lost."""
-    from buildbook.errors import BadInput
-
-    found: dict[str, str] = {}
-    for part, qty in map(read_pair, texts):
-        if part.upper() in (known.upper() for known in found):
-            raise BadInput("Nothing was received.", f"{part[:60]} is named twice.", "Name it once, with all that came.")
-        found[part] = qty
-    return found
-
-
-def read_pair(text: str) -> tuple[str, str]:
-    """PART=QTY as typed."""
-    from buildbook.errors import BadInput
-
-    part, sign, qty = text.rpartition("=")
-    if not sign or not part or not qty:
-        raise BadInput(f"{text[:60]} was not understood.", "", "Write PART=QTY, such as V-ECH81=1.")
-    return part, qty

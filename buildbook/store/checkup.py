@@ -14,6 +14,7 @@ from graphlib import CycleError, TopologicalSorter
 from itertools import chain, islice
 
 from buildbook.errors import StoreFault
+from buildbook.store.checkup_deliveries import deliveries_agree
 from buildbook.store.checkup_journal import journal_is_in_order, journal_tells_every_row
 from buildbook.store.evidence import Evidence, count_of, many, texts
 from buildbook.store.workshop import APPLICATION_ID, HEAD, Workshop, fault
@@ -292,4 +293,5 @@ QUESTIONS: tuple[tuple[str, Callable[[sqlite3.Connection], Evidence]], ...] = (
     ("assemblies", assemblies_hold_no_loop),
     ("steps", steps_hold_no_loop),
     ("stand-ins", no_part_is_its_own_stand_in),
+    ("deliveries", deliveries_agree),
 )

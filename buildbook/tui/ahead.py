@@ -74,7 +74,7 @@ class TypedAhead:
             self._turn = None
 
     def _ready(self) -> bool:
-        """Whether somebody is there to take a key: the frame with nothing under way and its rows there, or a question."""
+        """Whether somebody is there to take a key: the frame with its rows and nothing under way, or a question."""
         screen = self._app.screen
         if screen is self._app.frame:
             return screen.panel.answered and not screen.under_way

@@ -14,7 +14,7 @@ from buildbook.tui.desk import Desk, Left
 from buildbook.tui.words import amount, day
 
 if TYPE_CHECKING:
-    from buildbook.actions.buying import Received
+    from buildbook.actions.deliveries import Received
     from buildbook.actions.workshop import Workshop
     from buildbook.answers.orders import OrderRow
 
@@ -150,7 +150,7 @@ async def receive(desk: Desk) -> None:
     bin = await bin_for(desk, homeless) if homeless else ""
 
     def act(shop: Workshop) -> Received:
-        from buildbook.actions.buying import receive_order
+        from buildbook.actions.deliveries import receive_order
 
         return receive_order(shop, order.ref, bins=dict.fromkeys(homeless, bin), lines=open_of(rows))
 
@@ -238,12 +238,12 @@ async def receive_short(desk: Desk) -> None:
         rest = await desk.choose(f"And the other {left}?", options)
 
     def act(shop: Workshop) -> None:
-        from buildbook.actions import buying
+        from buildbook.actions import deliveries
 
         changed = (came.price_micros, came.per_qty) != (line.price_micros, line.per_qty)
-        prices = {line.key: buying.Price(came.price_micros or 0, came.per_qty)} if changed else None
+        prices = {line.key: deliveries.Price(came.price_micros or 0, came.per_qty)} if changed else None
         given_up = [line.line] if rest == NEVER else []
-        buying.receive_order(shop, order.ref, into, lines={line.key: came.qty}, prices=prices, given_up=given_up)
+        deliveries.receive_order(shop, order.ref, into, lines={line.key: came.qty}, prices=prices, given_up=given_up)
 
     what = came_said(came._replace(bin=into), line, order.currency)
     await desk.act(act, said=f"Received of {line.key}: {what}.")

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildbook.actions import boards, buying, checks, kits, lists, stores
+from buildbook.actions import boards, checks, deliveries, kits, lists, stores
 from buildbook.actions.drawers import Drawers, Take
 from buildbook.actions.kits import Kitted
 from buildbook.actions.workshop import Workshop
@@ -231,7 +231,7 @@ def test_two_builds_share_one_set_of_drawers(curlew: Workshop, lying: Lying) -> 
     assert (1, 9) not in done.short
     kits.kit_assembly(curlew, "CURLEW", "IF")
     assert lying("R-4K7", "A1") + lying("R-4K7", "A2") == 0
-    buying.receive_order(curlew, "Q-1", "B1")
+    deliveries.receive_order(curlew, "Q-1", "B1")
     kits.kit_assembly(curlew, "AGAIN", "IF")
     assert lying("IFT-455", "B1") == 0
     assert all(proof.holds for proof in check(curlew))

@@ -13,6 +13,7 @@ from buildbook.actions import (
     buying,
     checklists,
     checks,
+    deliveries,
     kits,
     lists,
     log,
@@ -24,8 +25,9 @@ from buildbook.actions import (
     tree,
 )
 from buildbook.actions import workshop as whole
-from buildbook.actions.buying import OrderLine, Price
+from buildbook.actions.buying import OrderLine
 from buildbook.actions.checklists import After, NewStep
+from buildbook.actions.deliveries import Price
 from buildbook.actions.drawers import Take
 from buildbook.actions.incoming import NewPart, Remembered
 from buildbook.actions.offers import OfferRow
@@ -118,9 +120,9 @@ ACTIONS: dict[str, Action] = {
     "change_order_line": lambda shop: buying.change_order_line(shop, "Q-1", "IFT-455", qty=4, due_on="2026-12-04"),
     "drop_order_line": lambda shop: buying.drop_order_line(shop, "Q-1", "IFT-455"),
     "cancel_order": lambda shop: buying.cancel_order(shop, "Q-1"),
-    "receive_order": lambda shop: buying.receive_order(shop, "Q-1", "A1"),
-    "receive part of it": lambda shop: buying.receive_order(shop, "Q-1", "A1", lines={"C-100N": 4}),
-    "receive at another price": lambda shop: buying.receive_order(
+    "receive_order": lambda shop: deliveries.receive_order(shop, "Q-1", "A1"),
+    "receive part of it": lambda shop: deliveries.receive_order(shop, "Q-1", "A1", lines={"C-100N": 4}),
+    "receive at another price": lambda shop: deliveries.receive_order(
         shop, "Q-1", "A1", prices={"IFT-455": Price(3_500_000)}
     ),
 }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from buildbook.actions import boards, buying, kits, lists, stores
+from buildbook.actions import boards, buying, deliveries, kits, lists, stores
 from buildbook.actions.buying import OrderLine
 from buildbook.actions.workshop import Workshop
 from buildbook.answers.buying import ShortRow, short
@@ -107,11 +107,11 @@ def test_orders_say_when_the_next_comes_and_how_many_are_closed(wren: Workshop) 
     rows = [OrderLine("T-OUT", 2, due_on="2026-12-01"), OrderLine("Q-BC547B", 1, due_on="2026-12-09")]
     buying.place_order(wren, "T-1", "TERN", rows)
     assert orders(wren).sentence == "1 order under way, due 2026-12-01."
-    buying.receive_order(wren, "T-1", "A1", lines={"T-OUT": 2})
+    deliveries.receive_order(wren, "T-1", "A1", lines={"T-OUT": 2})
     assert orders(wren).sentence == "1 order under way, due 2026-12-09."
     buying.place_order(wren, "T-2", "TERN", [OrderLine("T-OUT", 1)])
     assert orders(wren).sentence == "2 orders under way, the next due 2026-12-09."
-    buying.receive_order(wren, "T-1")
+    deliveries.receive_order(wren, "T-1")
     assert orders(wren).sentence == "1 order under way; 1 closed."
     buying.cancel_order(wren, "T-2")
     assert orders(wren).sentence == "No orders under way; 2 closed."

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from buildbook.actions import boards, buying, checklists, checks, kits, lists, stores
+from buildbook.actions import boards, buying, checklists, checks, deliveries, kits, lists, stores
 from buildbook.actions.buying import OrderLine
 from buildbook.actions.checklists import NewStep
 from buildbook.actions.offers import OfferRow, set_offers
@@ -56,7 +56,7 @@ def test_money_moves_from_order_to_drawer_to_spent(priced: Workshop) -> None:
 
     buying.place_order(priced, "T-1", "TERN", [OrderLine("T-OUT", 1, 7 * EUR)])
     assert heaps() == (0, 200_000, 7 * EUR, 0)
-    buying.receive_order(priced, "T-1", "A1")
+    deliveries.receive_order(priced, "T-1", "A1")
     assert heaps() == (0, 7_200_000, 0, 0)
     kits.kit_assembly(priced, "WREN", "AMP")
     assert heaps() == (7_200_000, 0, 0, 0)

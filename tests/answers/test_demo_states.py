@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from buildbook.actions import bench as actions
-from buildbook.actions import buying, kits, stores
+from buildbook.actions import deliveries, kits, stores
 from buildbook.actions.workshop import Workshop
 from buildbook.answers.bench import STATES, bench
 from buildbook.cli.demo import make_demo
@@ -57,7 +57,7 @@ def test_parts_hold_the_step_that_fits_them_until_they_are_kitted(fresh: Worksho
 
     assert fit() == ("T1, T2: 2 coming, due 4 Dec",)
     stores.new_bin(fresh, "NEW")
-    buying.receive_order(fresh, "TW-2611", "NEW")
+    deliveries.receive_order(fresh, "TW-2611", "NEW")
     assert fit() == ("T1, T2 not kitted",)
     kits.kit_assembly(fresh, "CURLEW", "CURLEW/IF", stand_ins=True)
     assert fit() == ()

@@ -13,7 +13,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from buildbook.actions import bench as actions
-from buildbook.actions import buying, checks, kits, measuring, stores
+from buildbook.actions import checks, deliveries, kits, measuring, stores
 from buildbook.actions.workshop import Workshop
 from buildbook.answers.bench import Bench, StepRow, bench, waiting
 from buildbook.answers.measuring import points
@@ -65,7 +65,7 @@ class Builder:
         today = f"{self.now:%Y-%m-%d}"
         due = [row for row in orders(self.shop).rows if row.state == "placed" and row.due_on <= today]
         for ref in dict.fromkeys(row.ref for row in due):
-            buying.receive_order(self.shop, ref, "NEW")
+            deliveries.receive_order(self.shop, ref, "NEW")
 
     def work(self, step: StepRow) -> None:
         """Do one step: it takes as long as it likely takes."""

@@ -134,6 +134,7 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "buildbook.found/1": ("sentence", "rows"),
     "buildbook.log/1": ("sentence", "rows", "total", "open_episodes"),
     "buildbook.make/1": ("sentence", "kind", "wanted", "tolerance_percent", "volts", "watts", "rows", "remarks"),
+    "buildbook.matters/1": ("sentence", "currency", "rows"),
     "buildbook.offered/1": ("sentence", "key", "unit", "currency", "rows"),
     "buildbook.order-plan/1": (
         "sentence",

@@ -67,6 +67,7 @@ def test_a_workshop_in_use_is_proved_with_counts(used: Workshop) -> None:
         "3 assemblies, none inside itself.",
         "3 steps, none waiting for itself.",
         "1 stand-in, none a part in its own place.",
+        "0 lines of 0 parcels agree with the orders and the ledger.",
     ]
 
 

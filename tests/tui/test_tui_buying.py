@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from buildbook.actions import buying, offers
+from buildbook.actions import buying, deliveries, offers
 from buildbook.actions.buying import OrderLine
 from buildbook.actions.workshop import Workshop
 from buildbook.answers.buying import short
@@ -234,7 +234,7 @@ def test_what_somebody_else_received_meanwhile_is_not_received_twice(
         async with sit(curlew) as seat:
             await seat.press("4", "P", "enter")
             await seat.type("20")
-            buying.receive_order(market, "P-7", lines={"R-4K7": 20})
+            deliveries.receive_order(market, "P-7", lines={"R-4K7": 20})
             await seat.press("enter")
             assert "more of R-4K7 came than are on order" in flat(seat.seen())
             assert on_hand(market, "R-4K7") == 32

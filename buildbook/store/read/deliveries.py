@@ -1,0 +1,57 @@
+"""What came of orders, parcel by parcel: the rows behind open matters."""
+
+from __future__ import annotations
+
+import sqlite3
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from buildbook.store.journal import Work
+
+
+class MatterRow(NamedTuple):
+    """A difference of a delivery. `price_micros` is that of the order now, `told_micros` that told with the matter."""
+
+    number: int
+    ref: str
+    supplier: str
+    line: int
+    part: int
+    key: str
+    unit: str
+    what: str
+    qty: int
+    instead: str
+    price_micros: int | None
+    per_qty: int
+    told_micros: int | None
+    since: str
+    note: str
+    settled: str
+    settled_at: str
+    reason: str
+
+
+MATTERS = """
+    SELECT m.id, p.ref, s.code, l.id, l.part_id, t.key, t.unit, m.what, m.qty, coalesce(o.key, ''),
+           l.price_micros, l.per_qty, m.price_micros, d.at, m.note, m.settled, m.settled_at, m.reason
+      FROM delivery_line AS m JOIN delivery AS d ON d.id = m.delivery_id
+      JOIN purchase_line AS l ON l.id = m.purchase_line_id JOIN purchase AS p ON p.id = l.purchase_id
+      JOIN supplier AS s ON s.id = p.supplier_id JOIN part AS t ON t.id = l.part_id
+      LEFT JOIN part AS o ON o.id = m.part_id
+     WHERE m.what <> 'received'
+     ORDER BY m.settled <> '', m.id
+"""
+
+
+def matters(reads: sqlite3.Connection) -> list[MatterRow]:
+    """Every difference of every delivery, the open ones first."""
+    return [MatterRow._make(row) for row in reads.execute(MATTERS)]
+
+
+MOVED = "SELECT coalesce(sum(bin_qty), 0) FROM movement WHERE purchase_line_id = ?"
+
+
+def moved(work: Work, line: int) -> int:
+    """How many base units the movements of a row of an order brought, less those given back."""
+    return int(work.run(MOVED, (line,)).scalar_one())
