@@ -22,8 +22,8 @@ class Delivery(Row, table=True):
 class DeliveryLine(Row, table=True):
     """What came for a line of the order, or did not: each difference is open until it is settled, for a reason.
 
-    `part_id` is what came instead, `price_micros` what was asked for it; where the bill asks another `price`, it is what
-    was agreed. Both are for `per_qty` of the row of the order.
+    `part_id` is what came instead, `price_micros` what was asked for it; where the bill asks another `price`, it is
+    what was agreed. Both are for `per_qty` of the row of the order.
     """
 
     __tablename__ = "delivery_line"
