@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from buildbook.answers.cost import UnpricedRow, build_cost, the_build
 from buildbook.errors import BadInput
+from buildbook.store.read.buying import setting
 from buildbook.trade.figures import half_even, readings
 from buildbook.trade.money import minor_decimals
 from buildbook.trade.plain import quote as quoted
@@ -32,7 +33,7 @@ class Quotation:
 
     Parts, labour and consumables add up to the cost; cost and margin to the price; so many units of `each` are the
     price. What nobody has a price for is not in it, and stands in `unpriced`; nor is what hangs on an open question.
-    `labour_minutes` may be above zero without money for it: then no rate is known.
+    Without a price of an hour (`rate_micros` is 0) there is no money for the `labour_minutes`.
     """
 
     build: str
@@ -41,6 +42,7 @@ class Quotation:
     units: int
     parts_micros: int
     labour_minutes: int
+    rate_micros: int
     labour_micros: int
     consumables_micros: int
     cost_micros: int
@@ -61,7 +63,8 @@ def quotation(
     """
     chosen = the_build(shop, build)
     cost = build_cost(shop, chosen.code, at=())
-    labour = cost.labour_micros if rate_micros is None else half_even(cost.labour_minutes * rate_micros, 60)
+    rate = int(setting(shop.reads, "labour_rate", "0")) if rate_micros is None else rate_micros
+    labour = half_even(cost.labour_minutes * rate, 60)
     parts = cost.total_micros - cost.labour_micros - cost.consumables_micros
     shares = [in_minor_units(micros, cost.currency) for micros in (parts, labour, cost.consumables_micros)]
     priced = price(sum(shares), cost.units, margin_bp, cost.currency)
@@ -72,6 +75,7 @@ def quotation(
         units=cost.units,
         parts_micros=shares[0],
         labour_minutes=cost.labour_minutes,
+        rate_micros=rate,
         labour_micros=shares[1],
         consumables_micros=shares[2],
         cost_micros=sum(shares),

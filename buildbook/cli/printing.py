@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
 from pathlib import Path
-from typing import IO, TYPE_CHECKING, Annotated, cast
+from typing import IO, Annotated
 
 import typer
 
@@ -13,12 +12,10 @@ from buildbook.cli.frame import AssemblyCode, BuildCode, Db, opened
 from buildbook.cli.show import say
 from buildbook.errors import BadInput
 
-if TYPE_CHECKING:
-    from buildbook.publish.document import Document, Paper
-
-PAPERS = ("a4", "us-letter")
-
-Out = Annotated[Path, typer.Option("--out", metavar="FILE", show_default=False, help="The .pdf file to write.")]
+OutPage = Annotated[
+    Path, typer.Option("--out", metavar="FILE", show_default=False, help="The .pdf or .html file to write.")
+]
+OutSheet = Annotated[Path, typer.Option("--out", metavar="FILE", show_default=False, help="The .pdf file to write.")]
 Replace = Annotated[bool, typer.Option("--replace", help="Write over a file of that name.")]
 OnPaper = Annotated[str, typer.Option("--paper", metavar="a4|us-letter", help="The size of the paper.")]
 
@@ -37,7 +34,7 @@ def add_stores(app: typer.Typer) -> None:
 def bench_copy(
     code: AssemblyCode,
     *,
-    out: Out,
+    out: OutPage,
     paper: OnPaper = "a4",
     replace: Replace = False,
     build: BuildCode = None,
@@ -49,25 +46,22 @@ def bench_copy(
     Example:
       buildbook boards print CURLEW/IF --out if-board.pdf
     """
-    from buildbook.answers.board import board
-    from buildbook.answers.measuring import sheet
-    from buildbook.answers.printed import last_day
     from buildbook.exchange.writing import put_in_place
-    from buildbook.publish import bench_copy as page
+    from buildbook.publish.bench_copy import bench_copy_of
+    from buildbook.publish.rendered import HTML, PDF, paper_of, render, require_kind
 
     size = paper_of(paper)
+    require_kind(out, PDF, HTML)
     require_free(out, replace=replace)
     with opened(db) as shop:
-        shown = board(shop, code, build)
-        points = sheet(shop, shown.build, shown.code).rows if shown.build else ()
-        day = last_day(shop)
-    put_in_place(out, holding(rendered(page.bench_copy(shown, points, day=day, paper=size))))
-    say(f"The bench copy of {shown.code} is in {out}.")
+        document = bench_copy_of(shop, code, build, paper=size)
+    put_in_place(out, holding(render(document, out)))
+    say(f"{document.title}: {named(out)}.")
 
 
 def quote(
     *,
-    out: Out,
+    out: OutPage,
     margin: Annotated[
         str, typer.Option("--margin", metavar="PERCENT", help="The share of the price that is not cost.")
     ] = "0%",
@@ -97,21 +91,21 @@ def quote(
     from buildbook.answers.printed import last_day
     from buildbook.answers.quote import quotation, read_margin
     from buildbook.exchange.writing import put_in_place
-    from buildbook.publish.quotation import Terms, quotation_page
+    from buildbook.publish.quotation import quotation_page, terms_of
+    from buildbook.publish.rendered import HTML, PDF, paper_of, render, require_kind
     from buildbook.trade.money import read_money, show_money
-    from buildbook.trade.plain import clean
 
-    size, share, valid = paper_of(paper), read_margin(margin), day_of(until)
+    size, share = paper_of(paper), read_margin(margin)
+    require_kind(out, PDF, HTML)
     require_free(out, replace=replace)
     with opened(db) as shop:
         rate = None if hours_rate is None else read_money(hours_rate, currency_of(shop))
+        terms = terms_of(last_day(shop), until, customer, maker)
         offered = quotation(shop, build, margin_bp=share, rate_micros=rate)
-        day = last_day(shop)
-    terms = Terms(day, valid, clean(customer, what="name"), clean(maker, what="name"))
-    put_in_place(out, holding(rendered(quotation_page(offered, terms, paper=size))))
+    put_in_place(out, holding(render(quotation_page(offered, terms, paper=size), out)))
     price = f"{show_money(offered.price_micros, offered.currency)} {offered.currency}"
     left = f"; {len(offered.unpriced)} without a price not in it" if offered.unpriced else ""
-    say(f"{offered.build} is offered for {price}{left}, in {out}.")
+    say(f"{offered.build} is offered for {price}{left}: {named(out)}.")
 
 
 def labels(
@@ -120,7 +114,7 @@ def labels(
         typer.Argument(metavar="[BIN]...", show_default=False, help="The bins; all of them if left out."),
     ] = None,
     *,
-    out: Out,
+    out: OutSheet,
     grid: Annotated[str, typer.Option("--grid", metavar="NxM", help="Labels across and down a sheet.")] = "3x8",
     side: Annotated[int, typer.Option("--side", metavar="MM", help="The edge at the left and right, in mm.")] = 8,
     top: Annotated[int, typer.Option("--top", metavar="MM", help="The edge at the top and bottom, in mm.")] = 12,
@@ -140,51 +134,25 @@ def labels(
     from buildbook.answers.form import count_of
     from buildbook.exchange.writing import put_in_place
     from buildbook.publish.labels import Sheet, read_grid, render_labels
+    from buildbook.publish.rendered import PDF, paper_of, require_kind
 
     sheet = Sheet(*read_grid(grid), paper_of(paper), side, top, skip)
+    require_kind(out, PDF)
     require_free(out, replace=replace)
     with opened(db) as shop:
         found = printed.bins(shop, bins or ())
     if not found:
         raise BadInput("No label was written.", "There is no bin yet.", "Receive or count a part into one first.")
     put_in_place(out, holding(render_labels(found, sheet)))
-    say(f"{count_of(len(found), 'label')}: {out}.")
-
-
-def rendered(document: Document) -> bytes:
-    """The document as a PDF."""
-    from buildbook.publish.typeset import render_pdf
-
-    return render_pdf(document)
-
-
-def paper_of(text: str) -> Paper:
-    """The paper meant; BadInput for another."""
-    from buildbook.trade.plain import quote as quoted
-
-    if text.casefold() not in PAPERS:
-        raise BadInput(f"There is no paper {quoted(text)} here.", "", f"Say {' or '.join(PAPERS)}.")
-    return cast("Paper", text.casefold())
-
-
-def day_of(text: str) -> str:
-    """A day as ISO 8601 writes it; nothing stays nothing. BadInput for what is no day."""
-    from buildbook.trade.plain import quote as quoted
-
-    try:
-        return date.fromisoformat(text).isoformat() if text else ""
-    except ValueError:
-        raise BadInput(f"{quoted(text)} is no day.", "", "Write it as 2027-01-31.") from None
+    say(f"{count_of(len(found), 'label')}: {named(out)}.")
 
 
 def require_free(out: Path, *, replace: bool) -> None:
-    """Raise BadInput for a file that is no .pdf, or that is there and may not be written over."""
+    """Raise BadInput for a file that is there and may not be written over."""
     from buildbook.trade.plain import quote as quoted
 
-    what = f"{quoted(out.name, limit=80)} was not written."
-    if out.suffix.casefold() != ".pdf":
-        raise BadInput(what, "It is printed as PDF.", "Give a file that ends in .pdf.")
     if out.is_file() and not replace:
+        what = f"{quoted(out.name, limit=80)} was not written."
         raise BadInput(what, "A file of that name is there.", "Choose another name, or say --replace.")
 
 
@@ -195,3 +163,10 @@ def holding(content: bytes) -> Callable[[IO[bytes]], None]:
         file.write(content)
 
     return fill
+
+
+def named(out: Path) -> str:
+    """The file as it is named in a sentence."""
+    from buildbook.trade.plain import clean
+
+    return clean(str(out), limit=5000)

@@ -48,6 +48,9 @@ p, td, dd, li { white-space: pre-line; }
 table { border-collapse: collapse; width: 100%; margin: 1em 0; }
 caption { text-align: left; }
 th, td { border-bottom: 1px solid var(--rule); padding: 0.25rem 0.5rem; text-align: left; vertical-align: top; }
+.roomy th, .roomy td { padding: 0.6rem 0.5rem; }
+.roomy * + th, .roomy * + td { border-left: 1px solid var(--rule); }
+.sum td { font-weight: 600; }
 .right { text-align: right; font-variant-numeric: tabular-nums; }
 dl { display: grid; grid-template-columns: max-content 1fr; gap: 0.2rem 1rem; }
 dt { color: var(--quiet); }
@@ -55,6 +58,7 @@ dd { margin: 0; }
 ul.boxes { list-style: none; padding-left: 0; }
 figure { margin: 1em 0; }
 img { max-width: 100%; height: auto; }
+td img { height: 1.25em; margin-right: 0.5em; vertical-align: -0.25em; }
 @media print {
   @page { margin: 18mm; }
   :root { --ink: #000000; --paper: #ffffff; --quiet: #444444; --rule: #999999; --warn: #000000; }
@@ -187,7 +191,8 @@ def _table(table: Table) -> str:
         f'<th scope="col"{look}>{_said(text)}</th>' if text.strip() else f"<td{look}></td>"
         for text, look in zip(heads, looks, strict=True)
     )
-    lines = ['<div class="wide">', "<table>"]
+    drawn = {(one.row, one.column): _drawn(one.picture) for one in table.drawn}
+    lines = ['<div class="wide">', '<table class="roomy">' if table.roomy else "<table>"]
     if table.caption.strip():
         lines.append(f"<caption>{_said(table.caption)}</caption>")
     if len(table.shares) == wide and sum(table.shares) > 0:
@@ -195,17 +200,25 @@ def _table(table: Table) -> str:
         lines.append(f"<colgroup>{''.join(widths)}</colgroup>")
     lines.append(f"<thead><tr>{head}</tr></thead>")
     lines.append("<tbody>")
-    for row in table.rows:
-        cells = [*row, *[""] * (wide - len(row))]
-        said = "".join(f"<td{look}>{_said(text)}</td>" for text, look in zip(cells, looks, strict=True))
-        lines.append(f"<tr>{said}</tr>")
+    for number, row in enumerate(table.rows):
+        cells = [drawn.get((number, at), "") + _said(text) for at, text in enumerate([*row, *[""] * (wide - len(row))])]
+        said = "".join(f"<td{look}>{cell}</td>" for cell, look in zip(cells, looks, strict=True))
+        lines.append(f'<tr class="sum">{said}</tr>' if number in table.sums else f"<tr>{said}</tr>")
     return "\n".join([*lines, "</tbody>", "</table>", "</div>"])
 
 
 def _picture(picture: Picture) -> str:
     """A picture within the page; as an image, an SVG can neither run a script nor fetch anything."""
-    source = f"data:{picture.media};base64,{b64encode(picture.content).decode()}"
     caption = f"<figcaption>{_said(picture.caption)}</figcaption>" if picture.caption.strip() else ""
     width = min(100, max(1, picture.share))
-    image = f'<img src="{source}" alt="{_said(picture.alt)}" style="width: {width}%">'
+    image = f'<img src="{_source(picture)}" alt="{_said(picture.alt)}" style="width: {width}%">'
     return f"<figure>{image}{caption}</figure>"
+
+
+def _drawn(picture: Picture) -> str:
+    """A small picture before the text of a cell."""
+    return f'<img src="{_source(picture)}" alt="{_said(picture.alt)}">'
+
+
+def _source(picture: Picture) -> str:
+    return f"data:{picture.media};base64,{b64encode(picture.content).decode()}"

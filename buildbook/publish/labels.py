@@ -19,13 +19,16 @@ if TYPE_CHECKING:
 # Width and height in mm: ISO 216, and the letter size of ANSI Y14.1.
 SIZES_MM = {"a4": (210, 297), "us-letter": (216, 279)}
 _LEAST_MM = (30, 18)
+_INSET_MM, _CODE_SHARE = 2.2, 0.36  # between edge and contents; of the width, for the code
+_QUIET_ZONE = 4  # modules, ISO/IEC 18004
+_LEAST_MODULE_MM = 0.3  # what a plain printer and the camera of a telephone still tell apart (common practice)
 _MOST_PARTS = 40  # more than any label holds; the rest is counted
 
 PAGE = r"""
 #let doc = json("document.json")
 #set document(title: doc.title, date: none)
 #set page(paper: doc.paper, margin: (x: doc.side * 1mm, y: doc.top * 1mm))
-#set text(font: ("Libertinus Serif", "DejaVu Sans Mono"), size: 8pt, lang: "en", region: "GB", hyphenate: false)
+#set text(font: ("Libertinus Serif", "DejaVu Sans Mono"), size: 8.5pt, lang: "en", region: "GB", hyphenate: false)
 #set par(leading: 0.42em, spacing: 0.42em, hanging-indent: 0.8em)
 #show "\u{200b}": h(0.0001pt)
 #let fitted(name, room) = {
@@ -45,9 +48,9 @@ PAGE = r"""
   }
   said(told, left)
 }
-#let set-label(label) = block(width: 100%, height: 100%, inset: 2.2mm, clip: true, stroke: (
+#let set-label(label) = block(width: 100%, height: 100%, inset: doc.inset * 1mm, clip: true, stroke: (
   paint: luma(170), thickness: 0.4pt, dash: "dotted"), layout(room => if label != none {
-  let code = calc.min(room.height, room.width * 0.36)
+  let code = doc.code * 1mm
   let words = room.width - code - 2.5mm
   grid(columns: (code, words), column-gutter: 2.5mm, align: (horizon, top),
     image(label.file, width: code, alt: "QR code of the bin's name"),
@@ -116,7 +119,8 @@ def _set_labels(
     require_room(sheet)
     files: Files = {}
     labels: list[dict[str, Any] | None] = [None] * sheet.skip
-    labels += [_label(one, files) for one in bins]
+    code_mm = code_side_mm(sheet)
+    labels += [_label(one, files, code_mm) for one in bins]
     content = {
         "title": f"Labels of {count_of(len(bins), 'bin')}",
         "paper": sheet.paper,
@@ -124,21 +128,39 @@ def _set_labels(
         "top": sheet.top_mm,
         "columns": sheet.across,
         "rows": sheet.down,
+        "inset": _INSET_MM,
+        "code": code_mm,
         "labels": labels,
     }
     return set_page(PAGE, content, files, form=form, ppi=ppi)
 
 
+def label_mm(sheet: Sheet) -> tuple[float, float]:
+    """How wide and high one label is, in mm; nothing where the edges leave no room.
+
+    >>> label_mm(Sheet(2, 3, "a4", side_mm=5, top_mm=0))
+    (100.0, 99.0)
+    """
+    wide, high = SIZES_MM[sheet.paper]
+    return max(0.0, wide - 2 * sheet.side_mm) / sheet.across, max(0.0, high - 2 * sheet.top_mm) / sheet.down
+
+
+def code_side_mm(sheet: Sheet) -> float:
+    """How wide the code of a label is, with its quiet zone, in mm."""
+    wide, high = (side - 2 * _INSET_MM for side in label_mm(sheet))
+    return round(min(high, wide * _CODE_SHARE), 2)
+
+
 def require_room(sheet: Sheet) -> None:
     """Raise BadInput where a label would be too small for its code to be read, or more places are skipped than are."""
-    wide, high = SIZES_MM[sheet.paper]
-    each = ((wide - 2 * sheet.side_mm) // sheet.across, (high - 2 * sheet.top_mm) // sheet.down)
-    if min(sheet.side_mm, sheet.top_mm) < 0 or each[0] < _LEAST_MM[0] or each[1] < _LEAST_MM[1]:
+    wide, high = label_mm(sheet)
+    if min(sheet.side_mm, sheet.top_mm) < 0:
+        raise BadInput("The labels were not written.", "An edge is narrower than nothing.", "Give it from 0 mm on.")
+    if wide < _LEAST_MM[0] or high < _LEAST_MM[1]:
         raise BadInput(
             "The labels were not written.",
-            f"One of them would be {max(0, each[0])} x {max(0, each[1])} mm, and a code is read from "
-            f"{_LEAST_MM[0]} x {_LEAST_MM[1]} mm on.",
-            "Put fewer on a sheet.",
+            f"One of them would be {wide:.0f} x {high:.0f} mm, and the least is {_LEAST_MM[0]} x {_LEAST_MM[1]} mm.",
+            "Put fewer on a sheet, or make its edges narrower.",
         )
     if not 0 <= sheet.skip < sheet.across * sheet.down:
         raise BadInput(
@@ -148,9 +170,9 @@ def require_room(sheet: Sheet) -> None:
         )
 
 
-def _label(one: BinContents, files: Files) -> dict[str, Any]:
+def _label(one: BinContents, files: Files, code_mm: float) -> dict[str, Any]:
     name = f"code-{len(files) + 1}.svg"
-    files[name] = qr_code(one.name)
+    files[name] = qr_code(one.name, code_mm)
     return {
         "name": plain(one.name, 4.0),
         "note": plain(one.note, 8.0),
@@ -166,12 +188,25 @@ def part_said(part: LyingPart) -> str:
     return part.key if all(word in key for word in said.casefold().split()) else f"{part.key}, {said}"
 
 
-def qr_code(text: str) -> bytes:
-    """A QR code (ISO/IEC 18004) as SVG, with its quiet zone; a quarter of it may be lost (level Q)."""
+def qr_code(text: str, side_mm: float) -> bytes:
+    """A QR code (ISO/IEC 18004) as SVG with its quiet zone, to be printed so wide.
+
+    A quarter of it may be lost and it is still read (level Q), or less where the text is long for its width. Raises
+    BadInput for a text so long that its modules would be too small to be read.
+    """
     import segno
 
-    kept = BytesIO()
-    segno.make_qr(text, error="q", encoding="utf-8" if not text.isascii() else None).save(
-        kept, kind="svg", border=2, xmldecl=False, svgclass=None, lineclass=None
+    most = int(side_mm / _LEAST_MODULE_MM)
+    # UTF-8 without its designator, which some readers print in front of the text (common practice).
+    encoding = None if text.isascii() else "utf-8"
+    for level in ("q", "m", "l"):
+        code = segno.make_qr(text, error=level, encoding=encoding)
+        if code.symbol_size(border=_QUIET_ZONE)[0] <= most:
+            kept = BytesIO()
+            code.save(kept, kind="svg", border=_QUIET_ZONE, xmldecl=False, svgclass=None, lineclass=None)
+            return kept.getvalue()
+    raise BadInput(
+        "The labels were not written.",
+        f"The name {quote(text)} is too long for a code {side_mm:.0f} mm wide.",
+        "Put fewer labels on a sheet, or give the bin a shorter name.",
     )
-    return kept.getvalue()

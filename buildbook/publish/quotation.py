@@ -1,13 +1,20 @@
-"""The quotation for a customer, on one page: what a build costs, what it is offered for, and what is not in it."""
+"""The quotation for a customer: what a build costs, what it is offered for, and what is not in it.
+
+It is one page, unless so many parts have no price that their names go on to the next.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING
 
 from buildbook.answers.form import count_of, join_words
+from buildbook.errors import BadInput
 from buildbook.publish.document import Block, Document, Facts, Heading, Table, Text
 from buildbook.trade.money import show_money
+from buildbook.trade.plain import clean
+from buildbook.trade.plain import quote as quoted
 from buildbook.trade.units import Unit, show_quantity
 
 if TYPE_CHECKING:
@@ -16,6 +23,7 @@ if TYPE_CHECKING:
 
 NOT_IN_IT = "Carriage, duties and taxes are not in it."
 TO_WRITE_IN = "______________________________"
+_FEW = 12  # parts without a price are named in a sentence up to here, in a table of their own beyond
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +34,22 @@ class Terms:
     valid_until: str = ""
     customer: str = ""
     maker: str = ""
+
+
+def terms_of(day: str, valid_until: str = "", customer: str = "", maker: str = "") -> Terms:
+    """The terms as they were typed. Raises BadInput for what is no day, or one before that of the prices.
+
+    >>> terms_of("2026-11-14", "20270131", " Mill  Lane ").valid_until
+    '2027-01-31'
+    """
+    try:
+        until = date.fromisoformat(valid_until.strip()).isoformat() if valid_until.strip() else ""
+    except ValueError:
+        raise BadInput(f"{quoted(valid_until)} is no day.", "", "Write it as 2027-01-31.") from None
+    if until and until < day:
+        what, why = "The quotation was not written.", f"It would be valid until {until}, and its prices are of {day}."
+        raise BadInput(what, why, "Give a later day.")
+    return Terms(day, until, clean(customer, what="name"), clean(maker, what="name"))
 
 
 def quotation_page(quote: Quotation, terms: Terms, *, paper: Paper = "a4") -> Document:
@@ -41,6 +65,10 @@ def quotation_page(quote: Quotation, terms: Terms, *, paper: Paper = "a4") -> Do
     )
     blocks: list[Block] = [Facts(facts), Heading("Price"), price_table(quote), *left_out(quote), Text(NOT_IN_IT)]
     blocks.append(Text(f"\nDate and signature {TO_WRITE_IN}{TO_WRITE_IN}"))
+    if len(quote.unpriced) > _FEW:
+        rows = tuple((row.key, row.name, show_quantity(row.qty, Unit(row.unit))) for row in quote.unpriced)
+        table = Table(("part", "name", "quantity"), rows, right=(2,), shares=(35, 50, 15))
+        blocks += [Heading("Not in the price, for want of one"), table]
     return Document("Quotation", f"{quote.name or quote.build}, {units}", terms.day, tuple(blocks), paper)
 
 
@@ -50,9 +78,8 @@ def price_table(quote: Quotation) -> Table:
     def row(name: str, told: str, micros: int) -> tuple[str, str, str]:
         return name, told, show_money(micros, quote.currency)
 
-    labour = hours(quote.labour_minutes) if quote.labour_minutes else ""
     share = f"{quote.margin_bp / 100:g} % of the price" if quote.margin_bp else "what rounding up brings"
-    rows = [row("Parts", "", quote.parts_micros), row("Labour", labour, quote.labour_micros)]
+    rows = [row("Parts", "", quote.parts_micros), ("Labour", *labour(quote))]
     if quote.consumables_micros:
         rows.append(row("Consumables", "solder, sleeving, paint and the like", quote.consumables_micros))
     rows.append(row("Cost", "", quote.cost_micros))
@@ -72,15 +99,26 @@ def left_out(quote: Quotation) -> list[Block]:
     if quote.unpriced:
         named = ", ".join(f"{row.key} ({show_quantity(row.qty, Unit(row.unit))})" for row in quote.unpriced)
         parts = count_of(len(quote.unpriced), "part")
-        blocks.append(Text(f"Not in it, for want of a price: {parts}: {named}.", "warning"))
+        said = f"{parts}: {named}" if len(quote.unpriced) <= _FEW else f"the {parts} named at the end"
+        blocks.append(Text(f"Not in it, for want of a price: {said}.", "warning"))
     if quote.open_questions:
         many = "s" if len(quote.open_questions) > 1 else ""
         named = join_words(list(quote.open_questions))
         blocks.append(Text(f"Not in it: what hangs on the open question{many} {named}.", "warning"))
-    if quote.labour_minutes and not quote.labour_micros:
+    if quote.labour_minutes and not quote.rate_micros:
         said = f"Not in it: the labour of {hours(quote.labour_minutes)}, as no price of an hour was given."
         blocks.append(Text(said, "warning"))
     return blocks
+
+
+def labour(quote: Quotation) -> tuple[str, str]:
+    """The hours with their price, and what they come to."""
+    if not quote.labour_minutes:
+        return "", show_money(0, quote.currency)
+    if not quote.rate_micros:
+        return f"{hours(quote.labour_minutes)}, no price of an hour", "not in it"
+    rate = show_money(quote.rate_micros, quote.currency)
+    return f"{hours(quote.labour_minutes)} at {rate} an hour", show_money(quote.labour_micros, quote.currency)
 
 
 def hours(minutes: int) -> str:

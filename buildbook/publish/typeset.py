@@ -55,9 +55,7 @@ PAGE = r"""
   margin: (x: 19mm, top: 21mm, bottom: 19mm),
   header: context if counter(page).get().first() > 1 {
     set text(8.5pt, fill: quiet)
-    block(width: 100%, height: 1.2em, clip: true, doc.title)
-    v(-0.7em)
-    line(length: 100%, stroke: hair)
+    stack(block(width: 100%, height: 1.2em, clip: true, align(top, doc.title)), line(length: 100%, stroke: hair))
   },
   footer: context {
     set text(8.5pt, fill: quiet)
