@@ -17,6 +17,7 @@ from buildbook.errors import StoreFault
 from buildbook.store.checkup_deliveries import deliveries_agree
 from buildbook.store.checkup_journal import journal_is_in_order, journal_tells_every_row
 from buildbook.store.evidence import Evidence, count_of, many, texts
+from buildbook.store.words import triggers_missing, words_tell_every_text
 from buildbook.store.workshop import APPLICATION_ID, HEAD, Workshop, fault
 
 # So many faults are named of each proof; who has more has no use for more.
@@ -76,7 +77,9 @@ def _prove(shop: Workshop, name: str, question: Callable[[sqlite3.Connection], E
 REFERENCES = """
     SELECT count(*) FROM sqlite_master AS t JOIN pragma_foreign_key_list(t.name) WHERE t.type = 'table'
 """
-OWN_TABLES = "SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%'"
+OWN_TABLES = """
+    SELECT count(*) FROM pragma_table_list WHERE schema = 'main' AND type = 'table' AND name NOT LIKE 'sqlite_%'
+"""
 NOT_STRICT = """
     SELECT 'table ' || name || ' is not strict' FROM pragma_table_list
      WHERE schema = 'main' AND type = 'table' AND NOT strict AND name NOT LIKE 'sqlite_%' AND name <> 'alembic_version'
@@ -122,7 +125,7 @@ def schema_is_ours(db: sqlite3.Connection) -> Evidence:
     wrong = [] if revisions == [HEAD] else [f"the file stands at migration {revisions}, the program at {HEAD}"]
     return Evidence(
         f"{many(count_of(db, OWN_TABLES), 'table')} at migration {HEAD}, all strict; ledger and journal only grow.",
-        chain(wrong, texts(db, NOT_STRICT, NO_TRIGGER)),
+        chain(wrong, texts(db, NOT_STRICT, NO_TRIGGER), triggers_missing(db)),
     )
 
 
@@ -294,4 +297,5 @@ QUESTIONS: tuple[tuple[str, Callable[[sqlite3.Connection], Evidence]], ...] = (
     ("steps", steps_hold_no_loop),
     ("stand-ins", no_part_is_its_own_stand_in),
     ("deliveries", deliveries_agree),
+    ("words", words_tell_every_text),
 )

@@ -34,10 +34,12 @@ ALTERNATE = """
               FROM journal_entry WHERE target_id IS NOT NULL)
      WHERE kind <> iif(turn % 2 = 1, 'undo', 'redo')
 """
-# The tables whose rows the journal tells of: all that number their rows, but the journal itself.
+# The tables whose rows the journal tells of: all that number their rows, but the journal itself, and what SQLite keeps
+# the index of words in.
 JOURNALLED = """
-    SELECT t.name FROM sqlite_master AS t JOIN pragma_table_info(t.name) AS c
-     WHERE t.type = 'table' AND c.name = 'id' AND t.name NOT IN ('journal_entry', 'journal_change') ORDER BY t.name
+    SELECT t.name FROM pragma_table_list AS t JOIN pragma_table_info(t.name) AS c
+     WHERE t.schema = 'main' AND t.type = 'table' AND c.name = 'id'
+       AND t.name NOT IN ('journal_entry', 'journal_change') ORDER BY t.name
 """
 STRAY = """
     SELECT 'change ' || min(id) || ' tells of a table ' || tab || ' that is not there' FROM journal_change

@@ -89,7 +89,11 @@ def dump() -> Dump:
     """All that stands in the workshop but the ledger and the journal, which only grow."""
 
     def everything(shop: Workshop) -> dict[str, list[tuple[Any, ...]]]:
-        statement = "SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY name"
+        # Nor the index of words, which has a proof of its own.
+        statement = """
+            SELECT name FROM pragma_table_list
+             WHERE schema = 'main' AND type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name
+        """
         tables = [name for (name,) in shop.reads.execute(statement)]
         grows = ("movement", "journal_entry", "journal_change", "sqlite_sequence")
         return {

@@ -196,7 +196,7 @@ def test_the_database_of_another_program_is_not_replaced(shop: Workshop, tmp_pat
 @pytest.mark.parametrize(
     ("said", "statement"),
     [
-        (r"It stands at migration 0000, not 0006\. Open it once", "UPDATE alembic_version SET version_num = '0000'"),
+        (r"It stands at migration 0000, not 0007\. Open it once", "UPDATE alembic_version SET version_num = '0000'"),
         (r"It is a database of another program\.", "PRAGMA application_id = 0"),
     ],
 )

@@ -99,7 +99,12 @@ def test_migrations_make_exactly_the_tables_that_the_program_writes_to(shop: Wor
     engine = make_engine(fresh, 1000)
     SQLModel.metadata.create_all(engine)
     engine.dispose()
-    migrated = {name: rule for name, rule in schema(shop.path).items() if "CREATE TRIGGER" not in " ".join(rule)}
+    # Triggers, and the index of words with the tables that SQLite keeps it in, are no tables that a program writes to.
+    migrated = {
+        name: rule
+        for name, rule in schema(shop.path).items()
+        if "CREATE TRIGGER" not in " ".join(rule) and name.partition("_")[0] != "said"
+    }
     assert migrated == schema(fresh)
     assert len(migrated) > 60
 
