@@ -19,6 +19,7 @@ __all__ = [
     "default_place",
     "demo_place",
     "open_workshop",
+    "rebuild_words",
     "redo",
     "restore",
     "set_setting",
@@ -54,6 +55,13 @@ def restore(shop: Workshop, source: Path) -> Path | None:
     from buildbook.store import backup
 
     return backup.put_back(shop, source)
+
+
+def rebuild_words(shop: Workshop) -> int:
+    """Make the index of words anew from the tables, and return how many texts are in it. Nothing else is touched."""
+    from buildbook.store import words
+
+    return words.rebuild(shop)
 
 
 def set_setting(shop: Workshop, key: str, value: str) -> str:

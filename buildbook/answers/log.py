@@ -8,26 +8,18 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.answers.form import Answer, count_of, join_words
+from buildbook.answers.search import search as search
 from buildbook.answers.standing import find_build
 from buildbook.errors import BadInput
 from buildbook.store.read import log as read
 from buildbook.store.read.log import EpisodeRow as EpisodeRow
 from buildbook.store.read.log import LogRow as LogRow
 from buildbook.store.read.standing import BuildRow, builds
-from buildbook.trade.plain import clean, quote
 
 if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
 
 USUAL = 30
-KINDS = (
-    ("note", "notes"),
-    ("snag", "snags"),
-    ("try", "tries"),
-    ("action", "actions"),
-    ("episode", "episodes"),
-    ("part", "parts"),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,25 +117,6 @@ def _find(known: Sequence[EpisodeRow], number: int | None, own: BuildRow | None)
         f"There are {there}." if there else "None has been started.",
         "" if there else "Start one with `buildbook log episode start`.",
     )
-
-
-@dataclass(frozen=True, slots=True)
-class Found(Answer):
-    """Notes, snags, tries, actions, episodes and parts in which a text stands."""
-
-    SCHEMA: ClassVar[str] = "buildbook.found/1"
-    rows: tuple[LogRow, ...]
-
-
-def search(shop: Workshop, text: str) -> Found:
-    """Where the text stands, the newest first, parts last. Raises BadInput for an empty text."""
-    wanted = clean(text)
-    if not wanted:
-        raise BadInput("There is nothing to look for.", "", "Give a piece of text.")
-    rows = tuple(read.search(shop.reads, wanted))
-    counts = Counter(row.kind for row in rows)
-    said = join_words([count_of(counts[one], one, many) for one, many in KINDS if counts[one]])
-    return Found(f"{quote(wanted)} stands in {said or 'nothing'}.", rows)
 
 
 def first_note(shop: Workshop) -> str:

@@ -9,14 +9,17 @@ import typer
 
 from buildbook.cli import log_snags
 from buildbook.cli.frame import AsJson, BuildCode, Db, build_meant, complete_assemblies, complete_parts, opened, place
-from buildbook.cli.show import Column, local_time, say, show
+from buildbook.cli.show import Column, filled, local_time, say, show
 
 if TYPE_CHECKING:
     from buildbook.actions.workshop import Workshop
     from buildbook.answers.log import LogRow
+    from buildbook.answers.search import FoundRow
 
 app = place("What happened, and what do I say about it?")
 episode = place("Stages of a build, as they are told to others.")
+# A day alone, as orders have it, is written in so many characters.
+DAY = len("2026-11-02")
 log_snags.add_to(app)
 app.add_typer(episode, name="episode", help="Stages of a build, as they are told to others.")
 
@@ -34,6 +37,17 @@ def columns(rows: Sequence[LogRow]) -> list[Column[LogRow]]:
     about = any(row.about for row in rows)
     hidden = {"build" if not several else "", "about" if not about else ""}
     return [column for column in found if column.heading not in hidden]
+
+
+def found_columns() -> list[Column[FoundRow]]:
+    """When, what kind of text, what stands around the words found, and about what."""
+    return [
+        Column("when", lambda row: local_time(row.at, day=len(row.at) == DAY)),
+        Column("kind", lambda row: row.kind, tone=lambda row: "" if row.kind == "note" else "quiet"),
+        Column("build", lambda row: row.build),
+        Column("where it stands", lambda row: row.said, shrink=True),
+        Column("about", lambda row: row.about, shrink=True),
+    ]
 
 
 @app.callback(invoke_without_command=True)
@@ -104,17 +118,19 @@ def search(
     db: Db = None,
     as_json: AsJson = False,
 ) -> None:
-    """Notes, snags, tries, actions, episodes and parts in which a text stands.
+    """Where words stand, in anything that was ever written: the newest first, then what has no date.
+
+    All the words must be there, the last of them perhaps only begun; what stands in "quotes" stands together.
 
     \b
     Example:
       buildbook log search transformer
     """
-    from buildbook.answers.log import search as look_for
+    from buildbook.answers.search import search as look_for
 
     with opened(db) as shop:
         answer = look_for(shop, text)
-    show(answer, columns(answer.rows), as_json=as_json)
+    show(answer, filled(found_columns(), answer.rows), as_json=as_json)
 
 
 @app.command("show")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -54,7 +55,12 @@ def workshop(ctx: typer.Context, *, db: Db = None, as_json: AsJson = False) -> N
 
 
 @app.command()
-def check(*, db: Db = None, as_json: AsJson = False) -> None:
+def check(
+    *,
+    rebuild: Annotated[bool, typer.Option("--rebuild", help="Make the index of words anew first.")] = False,
+    db: Db = None,
+    as_json: AsJson = False,
+) -> None:
     """Prove that the file is sound: its pages, its ledger, its journal. Exit code 4 when a proof fails.
 
     \b
@@ -64,6 +70,10 @@ def check(*, db: Db = None, as_json: AsJson = False) -> None:
     from buildbook.answers.workshop import checkup
 
     with opened(db) as shop:
+        if rebuild:
+            from buildbook.actions.workshop import rebuild_words
+
+            rebuild_words(shop)
         answer = checkup(shop)
     show(
         answer,
@@ -78,8 +88,15 @@ def check(*, db: Db = None, as_json: AsJson = False) -> None:
         if not as_json:
             faults = [(proof.name, fault) for proof in answer.rows for fault in proof.faults]
             table([Column("proof", lambda row: row[0]), Column("fault", lambda row: row[1], shrink=True)], faults)
-            say("Keep the file as it is, and put the last backup back with `buildbook workshop restore`.", apart=True)
+            say(mend_of([proof.name for proof in answer.rows if not proof.holds]), apart=True)
         raise typer.Exit(StoreFault.exit_code)
+
+
+def mend_of(failed: Sequence[str]) -> str:
+    """What to do about proofs that fail: the index of words alone can be made anew from what is sound."""
+    if list(failed) == ["words"]:
+        return "Nothing is lost: make the index of words anew with `buildbook workshop check --rebuild`."
+    return "Keep the file as it is, and put the last backup back with `buildbook workshop restore`."
 
 
 @app.command()

@@ -89,3 +89,16 @@ def test_a_note_belongs_to_the_build_only_when_that_is_clear(say: Say, curlew: W
     only = json.loads(say("log", "--build", "LINNET", "--json").stdout)["rows"]
     assert [row["what"] for row in only] == ["Wound the choke"]
     assert "LINNET" in say("log", "episode", "start", "x", code=2).stderr
+
+
+def test_the_context_of_a_hit_is_printed_plain(say: Say, curlew: Workshop) -> None:
+    say("log", "note", "The earth stud was masked with tape, and the primer went on over it")
+    told = say("log", "search", "primer stud").stdout
+    assert "The earth stud was masked with tape, and the primer went on over it" in told
+    assert not set(told) & {"\x02", "\x03"}
+
+
+def test_a_search_as_json_says_where_the_words_stand(say: Say, curlew: Workshop) -> None:
+    say("log", "note", "The earth stud was masked")
+    row = json.loads(say("log", "search", "earth mas", "--json").stdout)["rows"][0]
+    assert [row["said"][start:end] for start, end in row["marks"]] == ["earth", "masked"]

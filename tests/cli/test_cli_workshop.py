@@ -185,3 +185,13 @@ def test_a_demo_that_fails_leaves_nothing(say: Say, tmp_path: Path, monkeypatch:
     monkeypatch.setattr(demo, "builder", lambda: build)
     say("demo", db=tmp_path / "new.db", code=2)
     assert list(tmp_path.glob("new.db*")) == []
+
+
+def test_an_index_of_words_that_is_not_right_is_made_anew(say: Say, curlew: Workshop) -> None:
+    db = sqlite3.connect(curlew.path)
+    db.execute("DELETE FROM said")
+    db.commit()
+    db.close()
+    assert "workshop check --rebuild" in say("workshop", "check", code=4).stdout
+    assert "sound" in say("workshop", "check", "--rebuild").stdout
+    assert say("log", "search", "curlew").stdout.startswith("“curlew” stands in 5 actions")

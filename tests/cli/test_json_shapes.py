@@ -131,7 +131,7 @@ FIELDS: dict[str, tuple[str, ...]] = {
     ),
     "buildbook.discharge/1": ("sentence", "rows", "caution"),
     "buildbook.episode/1": ("sentence", "build", "number", "title", "opened_at", "closed_at", "recap", "rows"),
-    "buildbook.found/1": ("sentence", "rows"),
+    "buildbook.found/1": ("sentence", "rows", "total", "within"),
     "buildbook.log/1": ("sentence", "rows", "total", "open_episodes"),
     "buildbook.make/1": ("sentence", "kind", "wanted", "tolerance_percent", "volts", "watts", "rows", "remarks"),
     "buildbook.matters/1": ("sentence", "currency", "rows"),

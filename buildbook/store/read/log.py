@@ -123,25 +123,3 @@ def in_episode(reads: sqlite3.Connection, episode: EpisodeRow) -> list[LogRow]:
         "closed": episode.closed_at,
     }
     return [LogRow._make(row) for row in reads.execute(IN_EPISODE, values)]
-
-
-# No index serves a text inside another; each table is read once.
-SEARCH = f"""
-    SELECT at, kind, build, what, about FROM ({HAPPENED})
-     WHERE what LIKE :like ESCAPE '\\' OR about LIKE :like ESCAPE '\\'
-    UNION ALL
-    SELECT e.opened_at, 'episode', b.code, e.title, e.recap FROM episode AS e JOIN build AS b ON b.id = e.build_id
-     WHERE e.title LIKE :like ESCAPE '\\' OR e.recap LIKE :like ESCAPE '\\'
-    UNION ALL
-    SELECT '', 'part', '', key, name FROM part
-     WHERE key LIKE :like ESCAPE '\\' OR name LIKE :like ESCAPE '\\' OR value_text LIKE :like ESCAPE '\\'
-        OR maker_number LIKE :like ESCAPE '\\' OR note LIKE :like ESCAPE '\\'
-     ORDER BY 1 DESC, 2, 4
-"""
-
-
-def search(reads: sqlite3.Connection, text: str) -> list[LogRow]:
-    """All of the log, and the parts, in which the text stands, in small or capital letters, the newest first."""
-    for sign in "\\%_":
-        text = text.replace(sign, f"\\{sign}")
-    return [LogRow._make(row) for row in reads.execute(SEARCH, {"like": f"%{text}%"})]
