@@ -66,8 +66,24 @@ def draw_row(row: Row, columns: Sequence[Column], layout: Layout, styles: Styles
         if cell.bands and bands_width(cell) < wide:
             segments += draw_bands(cell.bands, style, glyphs)
             wide -= bands_width(cell)
-        segments.append(Segment(set_to(plain(cell.text), wide, right=columns[at].right, glyphs=glyphs), style))
+        text = set_to(plain(cell.text), wide, right=columns[at].right, glyphs=glyphs)
+        segments += draw_marked(text, cell, style, styles("do")) if cell.marks else [Segment(text, style)]
     return segments
+
+
+def draw_marked(drawn: str, cell: Cell, style: Style, stands_out: Style) -> list[Segment]:
+    """The text of a cell as it is drawn, set left and perhaps cut, its marks standing out."""
+
+    def place(at: int) -> int:
+        # Spelt in ASCII a text may be longer; the sign behind it keeps the blanks before a mark.
+        return len(plain(f"{cell.text[:at]}.")) - 1
+
+    segments: list[Segment] = []
+    done = 0
+    for start, end in cell.marks:
+        segments += [Segment(drawn[done : place(start)], style), Segment(drawn[place(start) : place(end)], stands_out)]
+        done = place(end)
+    return [segment for segment in (*segments, Segment(drawn[done:], style)) if segment.text]
 
 
 def room_of(cell: Cell, row: Row, columns: Sequence[Column], layout: Layout, place: int) -> tuple[int, int]:

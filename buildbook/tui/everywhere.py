@@ -13,6 +13,7 @@ from buildbook.tui.files import target_of, target_understood
 from buildbook.tui.laying import one_line
 from buildbook.tui.place import NAVIGATION, Place, Verb
 from buildbook.tui.rows import Line, text_of
+from buildbook.tui.searching import find_anywhere
 from buildbook.tui.themes import DARK, LIGHT
 from buildbook.tui.words import day
 
@@ -145,20 +146,6 @@ async def export(desk: Desk) -> None:
     desk.say(f"{len(rows)} rows written to {target}.")
 
 
-async def find_anywhere(desk: Desk) -> None:
-    """Find notes, actions, episodes and parts in which a text stands, and go there."""
-    from buildbook.answers import log
-
-    text = await desk.line("Find what, anywhere?")
-    found = await desk.read(lambda shop: log.search(shop, text))
-    if not found.rows:
-        desk.say(found.sentence)
-        return
-    options = [Option(str(at), row.what, row.about, mark=row.kind) for at, row in enumerate(found.rows)]
-    chosen = found.rows[int(await desk.choose(found.sentence, options))]
-    desk.go("Stores" if chosen.kind == "part" else "Log", narrow=chosen.what)
-
-
 async def keys(desk: Desk) -> None:
     """The keys of this very place; enter does what the key does."""
     place = desk.frame.panel.acting
@@ -220,7 +207,7 @@ VERBS = (
     Verb("s", "sort", "sort by the next column", sort, on_row=False),
     Verb("S", "turn", "turn the order round", turn_round, on_row=False, foot=False),
     Verb("r", "redo", "do again what was taken back", redo, on_row=False, foot=False),
-    Verb("g", "anywhere", "find a text anywhere in the workshop and go there", find_anywhere, on_row=False, foot=False),
+    Verb("g", "anywhere", "find words anywhere in the workshop, and go there", find_anywhere, on_row=False, foot=False),
     Verb("e", "export", "write the list as it stands into a CSV file", export, on_row=False, foot=False),
     Verb(":", "actions", "every action by its plain name", palette, on_row=False, foot=False),
     Verb("?", "keys", "the keys of this place", keys, on_row=False, foot=False),

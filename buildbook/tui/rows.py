@@ -13,7 +13,7 @@ class Cell(NamedTuple):
     """One cell: its text, a tone of TONES that supports the words, and what to sort it by if not its text.
 
     `bands` are the colours of a resistor (IEC 60062), drawn before the text. `span` lets a cell take the room of so
-    many columns, such as a sentence among figures.
+    many columns, such as a sentence among figures. `marks` are places in the text (from, to) that stand out.
     """
 
     text: str
@@ -21,6 +21,7 @@ class Cell(NamedTuple):
     sort: float | str | None = None
     bands: tuple[str, ...] = ()
     span: int = 1
+    marks: tuple[tuple[int, int], ...] = ()
 
 
 class Column(NamedTuple):

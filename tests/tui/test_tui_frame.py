@@ -266,7 +266,6 @@ def test_a_text_is_found_anywhere(run: Run, sit: Sit, curlew: Path, another: Wor
         async with sit(curlew) as seat:
             await seat.press("g")
             await seat.type("wire")
-            await seat.press("enter")
             assert "wooden reel" in seat.asked()
             await seat.press("pagedown", "enter")
             assert seat.frame.panel.place.NAME == "Stores"
