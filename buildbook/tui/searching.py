@@ -24,7 +24,7 @@ QUESTION = "Find what, anywhere?"
 MOST = 40
 COLUMNS = (
     Column(""),
-    Column("", shrink=True, least=24),
+    Column("", shrink=True, least=44),
     Column("", shrink=True, rank=2),
     Column("", rank=3),
     Column("", rank=1),
@@ -53,14 +53,12 @@ class Search(Choose):
         self._asked = self._answered = 0
 
     def on_mount(self) -> None:
-        """What is typed goes to the field; nothing is listed yet."""
-        self.query_one(FoldingList).can_focus = False
-        field = self.query_one(Typed)
-        field.placeholder = 'words, or "words that stand together"'
-        field.focus()
+        """Say what may be typed; the rest is as in every choice."""
+        self.query_one(Typed).placeholder = 'words, or "words that stand together"'
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """Each letter asks anew."""
+        """Each letter asks anew, where a choice would narrow what it has."""
+        event.prevent_default()
         event.stop()
         self._asked += 1
         ticket, text = self._asked, event.value
@@ -98,6 +96,7 @@ class Search(Choose):
 
     async def on_input_submitted(self, event: Input.Submitted) -> None:
         """To what is selected, once what was typed last has been looked for."""
+        event.prevent_default()
         event.stop()
         while self._answered != self._asked:
             await sleep(0.005)
@@ -108,15 +107,23 @@ class Search(Choose):
 
 def found_row(at: int, row: FoundRow) -> Row:
     """What kind of text it is, what stands around the words, what it is about, its build and when."""
-    when = moment(row.at) if "T" in row.at else day(row.at) if row.at else ""
     cells = (
-        Cell(row.kind, "do"),
+        Cell(row.kind, "quiet"),
         Cell(row.said, marks=row.marks),
-        Cell(row.about, "quiet"),
+        Cell("" if row.about in row.said else row.about, "quiet"),
         Cell(row.build, "quiet"),
-        Cell(when.strip(), "quiet"),
+        Cell(on_day(row.at), "quiet"),
     )
     return Row(str(at), cells)
+
+
+def on_day(at: str) -> str:
+    """A moment or a day of the store, as a day here.
+
+    >>> on_day("2026-12-04"), on_day("")
+    ('4 Dec 2026', '')
+    """
+    return moment(at).rpartition(" ")[0].strip() if "T" in at else day(at)
 
 
 async def find_anywhere(desk: Desk) -> None:
