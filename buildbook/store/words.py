@@ -3,7 +3,7 @@
 The table `said` is a full-text index (SQLite FTS5). Triggers on the tables keep it, so that every action and every undo
 keeps it right without knowing of it; it is not journalled, because `workshop check` can prove it and make it anew.
 
-Words are whole ("unicode61", accents and capitals put aside) and a beginning of two or three letters has an index of
+Words are whole ("unicode61", accents and capitals put aside) and a beginning of one to three letters has an index of
 its own. Parts of three letters ("trigram") would find the middle of a word too, but cannot find "HT", "C3" or "1k" at
 all, find "cap" in "escape", and take half as much room again; what begins no word is looked for within the texts.
 """
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 # A row's number in the index is that of its table times this, and its own: so the newest of each come first backwards.
 ROOM = 2**40
-OPTIONS = "tokenize = 'unicode61 remove_diacritics 2', prefix = '2 3'"
+OPTIONS = "tokenize = 'unicode61 remove_diacritics 2', prefix = '1 2 3'"
 # Writing these is told by themselves, and not also by the action of writing them; so are a snag opened or taken away.
 TOLD_ELSEWHERE = "'entry', 'snag_try', 'mark', 'shot', 'audience_question'"
 

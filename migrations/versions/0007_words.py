@@ -54,7 +54,9 @@ def text_of(columns: tuple[str, ...], row: str) -> str:
 
 def upgrade() -> None:
     """Make the index, fill it, and have every change kept up in it."""
-    op.execute("CREATE VIRTUAL TABLE said USING fts5(what, tokenize = 'unicode61 remove_diacritics 2', prefix = '2 3')")
+    op.execute(
+        "CREATE VIRTUAL TABLE said USING fts5(what, tokenize = 'unicode61 remove_diacritics 2', prefix = '1 2 3')"
+    )
     for number, tab, columns in SOURCES:
         was, now = text_of(columns, "OLD"), text_of(columns, "NEW")
         text = text_of(columns, tab)

@@ -13,7 +13,7 @@ from buildbook.actions import boards, log, snags, stores
 from buildbook.answers.search import KINDS, expression, pieces_of, search
 from buildbook.errors import BadInput
 from buildbook.store.read.search import TEXTS
-from buildbook.store.words import ROOM, SOURCES
+from buildbook.store.words import OPTIONS, ROOM, SOURCES
 from buildbook.store.workshop import Workshop
 
 Found = Callable[..., list[tuple[str, str]]]
@@ -166,7 +166,7 @@ WORDS = st.lists(st.sampled_from(["hum", "choke", "4k7", "R114", "mains", "Gehä
 @settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_found_is_what_holds_all_the_words_by_a_plain_reading(notes: list[list[str]], asked: list[str]) -> None:
     db = sqlite3.connect(":memory:")
-    db.execute("CREATE VIRTUAL TABLE said USING fts5(what, tokenize = 'unicode61 remove_diacritics 2', prefix = '2 3')")
+    db.execute(f"CREATE VIRTUAL TABLE said USING fts5(what, {OPTIONS})")
     db.executemany("INSERT INTO said VALUES (?)", [(" ".join(words),) for words in notes])
     sought = expression(pieces_of(" ".join(asked)), begins=False)
     found = [number for (number,) in db.execute("SELECT rowid FROM said WHERE said MATCH ? ORDER BY rowid", (sought,))]

@@ -13,7 +13,19 @@ from collections.abc import Mapping, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 
-from tests.bench import checking, choosing, ordering, planning, race, readiness, reading, screen, starting, writing
+from tests.bench import (
+    checking,
+    choosing,
+    ordering,
+    planning,
+    race,
+    readiness,
+    reading,
+    screen,
+    searching,
+    starting,
+    writing,
+)
 from tests.bench.race import Ground, Make, Outcome
 
 RACES: Mapping[str, Make] = {
@@ -38,6 +50,8 @@ RACES: Mapping[str, Make] = {
     "orders-1000": ordering.orders_of_1000,
     "first-orders-1000": ordering.first_orders_1000,
     "combinations": choosing.all_combinations,
+    "search": searching.each_letter,
+    "search-before": searching.each_letter_before,
     "action": writing.one_action,
     "import": writing.import_list,
     "first-frame": screen.first_frame,
@@ -62,6 +76,8 @@ ROUNDS = {
     "first-plan-200": 1,
     "first-plan-500": 1,
     "combinations": 3,
+    "search": 7,
+    "search-before": 5,
     "import": 5,
     "down-p50": 7,
     "down-p95": 7,
