@@ -40,6 +40,7 @@ SOURCES: tuple[tuple[int, str, tuple[str, ...]], ...] = (
     (26, "bin", ("name", "note")),
     (27, "part", ("key", "name", "value_text", "package", "maker", "maker_number", "note")),
 )
+OPTIONS = "tokenize = 'unicode61 remove_diacritics 2', prefix = '1 2 3'"
 # The number of a row in the index: that of its table, then its own. So the newest of each table come first backwards.
 ROOM = 2**40
 # Writing these is told by themselves, and not also by the action of writing them; so are a snag opened or taken away.

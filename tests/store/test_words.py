@@ -13,7 +13,7 @@ from buildbook.store import migrate
 from buildbook.store.checkup import check
 from buildbook.store.journal import action, redo, undo
 from buildbook.store.tables import Bin, Build, Entry, Episode, Part, Snag, SnagTry
-from buildbook.store.words import SOURCES, rebuild
+from buildbook.store.words import OPTIONS, SOURCES, rebuild
 from buildbook.store.workshop import HEAD, Workshop
 
 
@@ -35,6 +35,15 @@ def test_the_program_and_the_migration_name_the_same_texts() -> None:
     migration = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(migration)
     assert [tuple(source) for source in SOURCES] == list(migration.SOURCES)
+    assert migration.OPTIONS == OPTIONS
+
+
+def test_an_index_made_anew_is_the_one_that_the_migration_made(wren: Workshop) -> None:
+    made = "SELECT name, sql FROM sqlite_master WHERE name LIKE '%said%' AND sql IS NOT NULL ORDER BY name"
+    before = wren.reads.execute(made).fetchall()
+    assert len(before) > 3 * 26
+    rebuild(wren)
+    assert wren.reads.execute(made).fetchall() == before
 
 
 def test_a_text_is_in_the_index_as_long_as_it_stands_in_its_table(wren: Workshop) -> None:
