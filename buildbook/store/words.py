@@ -57,7 +57,7 @@ class Source(NamedTuple):
         was, now = self.text("OLD"), self.text("NEW")
         put = f"INSERT INTO said (rowid, what) SELECT {self.first} + NEW.id, {now} WHERE {now} <> '';"
         take = f"DELETE FROM said WHERE rowid = {self.first} + OLD.id;"
-        yield f"CREATE TRIGGER {self.tab}_said_insert AFTER INSERT ON {self.tab} BEGIN {put} END"
+        yield f"CREATE TRIGGER {self.tab}_said_insert AFTER INSERT ON {self.tab} WHEN {now} <> '' BEGIN {put} END"
         if self.tab == "journal_entry":
             yield (
                 "CREATE TRIGGER journal_change_said_insert AFTER INSERT ON journal_change"

@@ -70,7 +70,7 @@ def upgrade() -> None:
         op.execute(f"INSERT INTO said (rowid, what) {fill} ORDER BY id")
         put = f"INSERT INTO said (rowid, what) SELECT {number * ROOM} + NEW.id, {now} WHERE {now} <> '';"
         take = f"DELETE FROM said WHERE rowid = {number * ROOM} + OLD.id;"
-        op.execute(f"CREATE TRIGGER {tab}_said_insert AFTER INSERT ON {tab} BEGIN {put} END")
+        op.execute(f"CREATE TRIGGER {tab}_said_insert AFTER INSERT ON {tab} WHEN {now} <> '' BEGIN {put} END")
         if tab == "journal_entry":
             op.execute(
                 "CREATE TRIGGER journal_change_said_insert AFTER INSERT ON journal_change"
