@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import sqlite3
 import unicodedata
 from bisect import bisect_left
 from collections.abc import Sequence
@@ -10,14 +11,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from buildbook.answers.form import Answer, count_of, join_words
-from buildbook.errors import BadInput
+from buildbook.errors import BadInput, StoreFault
 from buildbook.store.read import search as read
 from buildbook.store.words import ROOM
 from buildbook.trade.plain import clean, quote
 
 if TYPE_CHECKING:
-    import sqlite3
-
     from buildbook.store.workshop import Workshop
 
 # The kinds of text by the tables that they stand in, in the order in which they are told.
@@ -50,6 +49,8 @@ KINDS = {
     "bin": ("bin", "bins"),
     "part": ("part", "parts"),
 }
+# What SQLite says of an index that it cannot read.
+DAMAGED = ("malformed", "fts5", "vtable", "no such table: said", "no such table: main.said")
 # What stands around a piece that was found within a word, in characters.
 BEFORE, AROUND = 40, 140
 
@@ -89,28 +90,42 @@ def search(shop: Workshop, text: str, *, most: int | None = None) -> Found:
 
     The last word may be a beginning, unless a blank or a sign follows it; what stands in quotes stands together.
     Capitals and accents make no difference. Newest first, and not by how well a text fits: each holds all the words,
-    and a log is read by when things happened. Raises BadInput for an empty text.
+    and a log is read by when things happened. Raises BadInput for an empty text, StoreFault where the index is damaged.
     """
     wanted = clean(text)
     if not wanted:
         raise BadInput("There is nothing to look for.", "", "Give a piece of text.")
+    try:
+        return _search(shop.reads, wanted, begins=is_letter(text[-1]), most=most)
+    except sqlite3.DatabaseError as error:
+        if not any(sign in str(error) for sign in DAMAGED):
+            raise
+        raise StoreFault(
+            f"{quote(wanted)} was not looked for.",
+            "The index of words is damaged.",
+            "Nothing is lost: make it anew with `buildbook workshop check --rebuild`.",
+        ) from error
+
+
+def _search(reads: sqlite3.Connection, wanted: str, *, begins: bool, most: int | None) -> Found:
     pieces = pieces_of(wanted)
-    asked = expression(pieces, begins=is_letter(text[-1]))
-    numbers = read.matching(shop.reads, asked) if asked else []
+    asked = expression(pieces, begins=begins)
+    numbers = read.matching(reads, asked) if asked else []
     within = not numbers
     if within:
-        numbers = read.holding(shop.reads, pieces or [wanted])
+        numbers = read.holding(reads, pieces or [wanted])
     runs = runs_of(numbers)
     chosen = {kind: run[:most] for kind, run in runs.items()}
     found = (
-        around(shop.reads, pieces or [wanted], list(chosen.values()))
+        around(reads, pieces or [wanted], list(chosen.values()))
         if within
-        else {number: marked(said) for number, said in read.contexts(shop.reads, asked, list(chosen.values())).items()}
+        else {number: marked(said) for number, said in read.contexts(reads, asked, list(chosen.values())).items()}
     )
     rows = [
         row_of(KINDS[kind][0], row, *found[row.number])
         for kind, run in chosen.items()
-        for row in sorted(read.told(shop.reads, kind, run), key=lambda row: -row.number)
+        for row in sorted(read.told(reads, kind, run), key=lambda row: -row.number)
+        if row.number in found  # another program may have changed it between the two readings
     ]
     rows.sort(key=lambda row: row.at, reverse=True)
     counted = [count_of(len(run), *KINDS[kind]) for kind, run in runs.items()]

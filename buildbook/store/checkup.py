@@ -74,6 +74,7 @@ def _prove(shop: Workshop, name: str, question: Callable[[sqlite3.Connection], E
 
 # --- pages, references, schema ---------------------------------------------------------------------------------------
 
+INDEX = "FTS5 table main.said"
 REFERENCES = """
     SELECT count(*) FROM sqlite_master AS t JOIN pragma_foreign_key_list(t.name) WHERE t.type = 'table'
 """
@@ -104,7 +105,12 @@ def pages_are_whole(db: sqlite3.Connection) -> Evidence:
     said = (words for row in db.execute(f"PRAGMA integrity_check({MOST})") for words in str(row[0]).splitlines())
     return Evidence(
         f"{many(pages, 'page')} read; indexes and rules agree with the rows.",
-        (f"SQLite says: {words}" for words in said if words != "ok" and not words.startswith("***")),
+        # Newer releases look into the index of words as well; that has a proof of its own, and can be made anew.
+        (
+            f"SQLite says: {words}"
+            for words in said
+            if words != "ok" and not words.startswith("***") and FTS not in words
+        ),
     )
 
 

@@ -252,6 +252,11 @@ FAULTS = (
         "The disk refused to read or write.",
         "Nothing was written; check the disk and its free space.",
     ),
+    (
+        "no such module",
+        "This Python brings an SQLite without full-text search (FTS5).",
+        "Nothing was written; use another Python.",
+    ),
     ("unable to open", "It cannot be opened.", "Check that its folder exists and who may write there."),
     (
         "no such table",

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from buildbook.actions import boards, log, snags, stores
 from buildbook.answers.search import KINDS, expression, pieces_of, search
-from buildbook.errors import BadInput
+from buildbook.errors import BadInput, StoreFault
 from buildbook.store.read.search import TEXTS
 from buildbook.store.words import OPTIONS, ROOM, SOURCES
 from buildbook.store.workshop import Workshop
@@ -172,6 +172,20 @@ def test_found_is_what_holds_all_the_words_by_a_plain_reading(notes: list[list[s
     found = [number for (number,) in db.execute("SELECT rowid FROM said WHERE said MATCH ? ORDER BY rowid", (sought,))]
     assert found == [at for at, words in enumerate(notes, 1) if set(asked) <= set(words)]
     db.close()
+
+
+@pytest.mark.parametrize("harm", ["DELETE FROM said_data WHERE id > 10", "DELETE FROM said_content", "DROP TABLE said"])
+def test_an_index_that_cannot_be_read_is_told_and_made_anew(bench: Workshop, harm: str) -> None:
+    from buildbook.actions.workshop import rebuild_words
+
+    db = sqlite3.connect(bench.path)
+    db.execute(harm)
+    db.commit()
+    db.close()
+    with pytest.raises(StoreFault, match=r"index of words is damaged.*check --rebuild"):
+        search(bench, "transformer")
+    rebuild_words(bench)
+    assert search(bench, "transformer").total == 1
 
 
 def test_room_is_larger_than_any_table() -> None:
