@@ -109,7 +109,7 @@ def pages_are_whole(db: sqlite3.Connection) -> Evidence:
         (
             f"SQLite says: {words}"
             for words in said
-            if words != "ok" and not words.startswith("***") and FTS not in words
+            if words != "ok" and not words.startswith("***") and INDEX not in words
         ),
     )
 
