@@ -15,6 +15,7 @@ from buildbook.errors import BadInput, StoreFault
 from buildbook.store.read import search as read
 from buildbook.store.words import ROOM
 from buildbook.trade.plain import clean, quote
+from buildbook.trade.spellings import spellings
 
 if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
@@ -160,11 +161,17 @@ def is_letter(sign: str) -> bool:
 def expression(pieces: Sequence[str], *, begins: bool) -> str:
     """What FTS5 is asked: every piece as a phrase, in quotes, so that no sign means anything; empty without a letter.
 
+    A value may also stand there written in another way.
+
     >>> expression(["mains", "R-4k7", "%"], begins=True)
     '"mains" AND "R-4k7" *'
     """
-    phrases = [f'"{piece}"' for piece in pieces if any(map(is_letter, piece))]
-    return " AND ".join(phrases) + (" *" if phrases and begins else "")
+    worded = [piece for piece in pieces if any(map(is_letter, piece))]
+    phrases = [f'"{piece}"' + (" *" if begins and at == len(worded) else "") for at, piece in enumerate(worded, 1)]
+    return " AND ".join(
+        " OR ".join([phrase, *(f'"{way}"' for way in ways)]).join("()") if ways else phrase
+        for phrase, ways in zip(phrases, map(spellings, worded), strict=True)
+    )
 
 
 def runs_of(numbers: Sequence[int]) -> dict[str, Sequence[int]]:

@@ -154,7 +154,7 @@ def test_a_snag_and_its_tries_are_told_in_the_log_once(bench: Workshop) -> None:
         ("snag", "Snag 1: It hums", "CURLEW/IF"),
     ]
     assert episode(bench).sentence.endswith("open, no notes, 1 snag, 1 try and 2 actions.")
-    assert search(bench, "earthed").sentence == "“earthed” stands in 1 try and 1 action."
+    assert search(bench, "earthed").sentence == "“earthed” stands in 1 snag, 1 try and 1 action."
     total = stream(bench).total
     undo(bench)
     undo(bench)

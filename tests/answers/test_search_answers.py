@@ -27,6 +27,7 @@ def bench(shop: Workshop) -> Workshop:
         ("D-1N4007", "", "Rectifier 1N4007"),
         ("R-114", "4k7", "Resistor"),
         ("V-EF91", "", "Sharp-cutoff pentode"),
+        ("C-BIG", "22 µF", "Reservoir"),
     ):
         stores.new_part(shop, key, value=value, name=name)
     log.note(shop, "Swapped R114 for 4k7, the hum is gone", build="CURLEW")
@@ -56,6 +57,10 @@ def found(bench: Workshop) -> Found:
         ("4k7", "R-114"),
         ("4K7", "Swapped R114"),
         ("R-114", "R-114"),
+        ("4.7k", "R-114"),
+        ("4.7kΩ hum", "Swapped R114"),
+        ("22uF", "C-BIG"),
+        ("22µ", "C-BIG"),
         ("pento", "V-EF91"),
         ("cutoff sharp", "V-EF91"),
         ("gehause", "Gehäuse of"),
