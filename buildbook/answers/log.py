@@ -12,6 +12,7 @@ from buildbook.answers.search import search as search
 from buildbook.answers.standing import find_build
 from buildbook.errors import BadInput
 from buildbook.store.read import log as read
+from buildbook.store.read.filming import open_questions
 from buildbook.store.read.log import EpisodeRow as EpisodeRow
 from buildbook.store.read.log import LogRow as LogRow
 from buildbook.store.read.standing import BuildRow, builds
@@ -43,10 +44,11 @@ def stream(shop: Workshop, build: str | None = None, *, most: int | None = USUAL
     rows = tuple(read.stream(shop.reads, -1 if most is None else most, number))
     total = read.count(shop.reads, number)
     still_open = tuple(one for one in read.episodes(shop.reads) if not one.closed_at and number in (0, one.build_id))
-    return Stream(_stream_sentence(len(rows), total, still_open), rows, total, still_open)
+    asked = open_questions(shop.reads, number)
+    return Stream(_stream_sentence(len(rows), total, still_open, asked), rows, total, still_open)
 
 
-def _stream_sentence(shown: int, total: int, still_open: Sequence[EpisodeRow]) -> str:
+def _stream_sentence(shown: int, total: int, still_open: Sequence[EpisodeRow], asked: int) -> str:
     if not total:
         said = "Nothing has happened yet"
     elif shown < total:
@@ -56,6 +58,8 @@ def _stream_sentence(shown: int, total: int, still_open: Sequence[EpisodeRow]) -
     opened = [f"episode {one.number} of {one.build} ({one.title})" for one in still_open]
     if opened:
         said += f"; {join_words(opened)} {'is' if len(opened) == 1 else 'are'} open"
+    if asked:
+        said += f"; {count_of(asked, 'question')} from the audience {'is' if asked == 1 else 'are'} open"
     return said + "."
 
 
@@ -78,9 +82,7 @@ def episode(shop: Workshop, number: int | None = None, build: str | None = None)
 
     Raises BadInput when there is none, or when it is not clear which build is meant.
     """
-    known = read.episodes(shop.reads)
-    own = find_build(builds(shop.reads), build)
-    found = _find(known, number, own)
+    found = episode_meant(shop, number, build)
     rows = tuple(read.in_episode(shop.reads, found))
     counts = Counter(row.kind for row in rows)
     between = [count_of(counts[one], one, many) for one, many in (("snag", "snags"), ("try", "tries")) if counts[one]]
@@ -96,6 +98,11 @@ def episode(shop: Workshop, number: int | None = None, build: str | None = None)
         recap=found.recap,
         rows=rows,
     )
+
+
+def episode_meant(shop: Workshop, number: int | None = None, build: str | None = None) -> EpisodeRow:
+    """Which episode is meant; without a number the open one, or else the last. Raises BadInput as `episode` does."""
+    return _find(read.episodes(shop.reads), number, find_build(builds(shop.reads), build))
 
 
 def _find(known: Sequence[EpisodeRow], number: int | None, own: BuildRow | None) -> EpisodeRow:
