@@ -293,6 +293,8 @@ def events(now: datetime) -> Iterator[Event]:
         yield Event(moment_of(row["date"], now), lambda shop, row=row: progress(shop, row))  # type: ignore[misc]
     for row in rows_of("log.csv"):
         yield Event(moment(row["at"]), lambda shop, row=row: tell(shop, row))  # type: ignore[misc]
+    for at, act in beside("camera").events():
+        yield Event(moment(at), act)
     for row in rows_of("readings.csv"):
         yield Event(moment(row["at"]), lambda shop, row=row: read(shop, row))  # type: ignore[misc]
     for row in rows_of("snags.csv"):

@@ -192,10 +192,9 @@ def _what_was_done(facts: Told, *, first_person: bool) -> Written:
 
 def _what_was_measured(facts: Told, *, first_person: bool) -> Written:
     for one in facts.readings:
-        out = ", out of its limits" if one.out else ""
         note = f"; {lower(one.note)}" if one.note else ""
         said = f"I read {one.said}" if first_person else one.said
-        yield ended(f"{one.name}: {said}{out}{note}"), sources("reading", one.id)
+        yield ended(f"{one.name}: {said}{note}"), sources("reading", one.id)
 
 
 def _what_went_wrong(facts: Told, *, first_person: bool) -> Written:
@@ -243,7 +242,7 @@ def _parts_and_money(facts: Told, *, first_person: bool) -> Written:
         yield f"{said}{count_of(order.lines, 'part')} for this build{due}.", sources("purchase", order.id)
     for supplier in dict.fromkeys(one.supplier for one in facts.came):
         rows = [one for one in facts.came if one.supplier == supplier]
-        parts = join_words([f"{show_quantity(one.qty, Unit(one.unit))} {one.name or one.key}" for one in rows])
+        parts = join_words([f"{show_quantity(one.qty, Unit(one.unit))} of {one.key}" for one in rows])
         paid, unknown = sum(one.value_micros for one in rows), sum(one.unpriced_qty > 0 for one in rows)
         cost = f" for {show_money(paid, facts.currency)} {facts.currency}" if paid else ""
         cost += f", {count_of(unknown, 'part')} without a known price" if unknown else ""

@@ -149,10 +149,11 @@ class Audience(Answer):
     rows: tuple[AskedRow, ...]
 
 
-def audience(shop: Workshop, build: str | None = None) -> Audience:
-    """The questions from the audience, of one build when it is named. Raises BadInput for an unknown build."""
+def audience(shop: Workshop, build: str | None = None, *, episode: int | None = None) -> Audience:
+    """The questions from the audience, of one build, and of one of its episodes, where named. BadInput: no such build."""
     own = find_build(builds(shop.reads), build) if build else None
-    rows = tuple(read.asked(shop.reads, own.id if own else 0))
+    found = read.asked(shop.reads, own.id if own else 0)
+    rows = tuple(row for row in found if episode is None or row.episode == episode)
     still = sum(not row.answered_at for row in rows)
     said = f"{count_of(len(rows), 'question')} from the audience, {still or 'none'} open."
     return Audience(said[0].upper() + said[1:] if rows else "The audience has asked nothing yet.", rows)

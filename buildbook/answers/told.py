@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from buildbook.answers.bench import Bench, Made, bench, now_of, standings
 from buildbook.answers.log import episode_meant
+from buildbook.answers.measuring import OUT, beyond_of, state_of
 from buildbook.answers.offers import currency_of
 from buildbook.answers.standing import COUNTING
 from buildbook.reckon.readiness import BEHIND
@@ -16,6 +17,7 @@ from buildbook.store.read import order as read_order
 from buildbook.store.read.kitting import inside
 from buildbook.store.read.measuring import points
 from buildbook.store.read.standing import BuildRow, builds
+from buildbook.trade.limits import Limits, say_measured
 
 if TYPE_CHECKING:
     from buildbook.store.read.filming import EpisodeNamed
@@ -35,7 +37,7 @@ class StepTold(NamedTuple):
 
 
 class ReadingTold(NamedTuple):
-    """The last reading of a point in the span; `out` of the limits as they stand."""
+    """The last reading of a point in the span, said against its limits as they stand; whether it is `out` of them."""
 
     id: int
     name: str
@@ -135,6 +137,7 @@ def _readings(shop: Workshop, span: read.Span, units: int) -> tuple[ReadingTold,
     for one in read.readings(shop.reads, span):
         point = limits[one.point]
         name = f"{one.name}, unit {one.unit_number}" if units > 1 else one.name
-        kept = (point.low is None or one.value >= point.low) and (point.high is None or one.value <= point.high)
-        rows.append(ReadingTold(one.id, name, one.text, not kept, one.note))
+        limits = Limits(point.nominal, point.low, point.high)
+        said = say_measured(one.value, limits, one.unit, beyond=beyond_of(one.text, one.unit))
+        rows.append(ReadingTold(one.id, name, said, state_of(one.value, limits) == OUT, one.note))
     return tuple(rows)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from buildbook.publish.document import Block, Boxes, Document, Facts, Heading, Items, Text
@@ -18,7 +19,7 @@ FROM_RECORD = "From here on the text was put together from the workshop's record
 def episode_document(
     draft: Draft,
     *,
-    chapters: Chapters | None = None,
+    chapters: Sequence[Chapters] = (),
     shots: Shots | None = None,
     captions: Captions | None = None,
     audience: Audience | None = None,
@@ -26,15 +27,18 @@ def episode_document(
 ) -> Document:
     """The episode, with own and generated words told apart; what is empty is left out."""
     until = draft.closed_at[:10] or "still open"
-    facts = Facts((("Build", draft.build), ("Episode", f"{draft.number}"), ("From", draft.opened_at[:10]), ("To", until)))
+    facts = Facts(
+        (("Build", draft.build), ("Episode", f"{draft.number}"), ("From", draft.opened_at[:10]), ("To", until))
+    )
     blocks: list[Block] = [facts]
     own = [text for text in (draft.recap, draft.words) if text]
     if own:
         blocks += [Heading(OWN), *(Text(text) for text in own), Text(FROM_RECORD, "quiet")]
     for section in draft.sections:
         blocks += [Heading(section.title), *(Text(sentence.text) for sentence in section.sentences)]
-    if chapters and chapters.rows:
-        blocks += [Heading("Chapters"), Text("\n".join(row.line for row in chapters.rows))]
+    for one in chapters:
+        name = f"Chapters of take {one.take}" if one.take else "Chapters"
+        blocks += [Heading(name), Text("\n".join(row.line for row in one.rows))]
     if shots and shots.rows:
         blocks += [Heading("Shots"), Boxes(tuple((row.text, bool(row.done_at)) for row in shots.rows))]
     if captions and captions.rows:

@@ -12,19 +12,29 @@ if TYPE_CHECKING:
     from buildbook.publish.document import Document, Paper
 
 PAPERS = ("a4", "us-letter")
-PDF, HTML = ".pdf", ".html"
+PDF, HTML, MARKDOWN, TEXT = ".pdf", ".html", ".md", ".txt"
 
 
 def render(document: Document, file: Path) -> bytes:
-    """The document as PDF or HTML, by the ending of the file; the same document gives the same bytes."""
-    require_kind(file, PDF, HTML)
-    if file.suffix.casefold() == HTML:
-        from buildbook.publish.html import render_html
+    """The document as PDF, HTML, Markdown or plain text, by the ending; the same document gives the same bytes."""
+    require_kind(file, PDF, HTML, MARKDOWN, TEXT)
+    match file.suffix.casefold():
+        case ".html":
+            from buildbook.publish.html import render_html
 
-        return render_html(document).encode()
-    from buildbook.publish.typeset import render_pdf
+            return render_html(document).encode()
+        case ".md":
+            from buildbook.publish.markdown import render_markdown
 
-    return render_pdf(document)
+            return render_markdown(document).encode()
+        case ".txt":
+            from buildbook.publish.plaintext import render_text
+
+            return render_text(document).encode()
+        case _:
+            from buildbook.publish.typeset import render_pdf
+
+            return render_pdf(document)
 
 
 def require_kind(file: Path, *endings: str) -> None:
