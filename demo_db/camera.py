@@ -40,16 +40,9 @@ SHOTS = (
 def events() -> Iterator[Told]:
     """When, and what is kept."""
     for number, words in WORDS.items():
-        yield (
-            f"2026-11-0{7 + number} 20:00",
-            lambda shop, n=number, w=words: filming.write_words(  # type: ignore[misc]
-                shop, w, build="CURLEW", episode=n
-            ),
-        )
-    for text in MARKS:
-        yield "2026-11-08 17:00", lambda shop, t=text: filming.mark(shop, t, build="CURLEW", take="bench")  # type: ignore[misc]
-    for text, done in SHOTS:
-        yield "2026-11-20 09:00", lambda shop, t=text, d=done: shoot(shop, t, done=d)  # type: ignore[misc]
+        yield f"2026-11-0{7 + number} 20:00", partial(own_words, number, words)
+    yield "2026-11-08 17:00", mark_all
+    yield "2026-11-20 09:00", list_shots
     yield "2026-10-12 08:00", ask
     yield (
         "2026-10-15 21:00",

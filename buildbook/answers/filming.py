@@ -150,7 +150,7 @@ class Audience(Answer):
 
 
 def audience(shop: Workshop, build: str | None = None, *, episode: int | None = None) -> Audience:
-    """The questions from the audience, of one build, and of one of its episodes, where named. BadInput: no such build."""
+    """The questions from the audience, of one build or one of its episodes when named. BadInput: no such build."""
     own = find_build(builds(shop.reads), build) if build else None
     found = read.asked(shop.reads, own.id if own else 0)
     rows = tuple(row for row in found if episode is None or row.episode == episode)

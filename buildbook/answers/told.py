@@ -132,10 +132,10 @@ def _behind(made: Made, found: Order, until: str) -> int:
 
 
 def _readings(shop: Workshop, span: read.Span, units: int) -> tuple[ReadingTold, ...]:
-    limits = {point.id: point for rows in points(shop.reads).values() for point in rows}
+    known = {point.id: point for rows in points(shop.reads).values() for point in rows}
     rows = []
     for one in read.readings(shop.reads, span):
-        point = limits[one.point]
+        point = known[one.point]
         name = f"{one.name}, unit {one.unit_number}" if units > 1 else one.name
         limits = Limits(point.nominal, point.low, point.high)
         said = say_measured(one.value, limits, one.unit, beyond=beyond_of(one.text, one.unit))

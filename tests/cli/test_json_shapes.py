@@ -20,7 +20,22 @@ DEVELOPERS = Path(__file__).resolve().parents[2] / "DEVELOPERS.md"
 # A change here is a change for everybody who reads the JSON: take out or rename nothing without a new version.
 FIELDS: dict[str, tuple[str, ...]] = {
     "buildbook.agenda/1": ("sentence", "asked_at", "rows", "assumed"),
+    "buildbook.audience/1": ("sentence", "rows"),
     "buildbook.bench-hours/1": ("sentence", "hours", "exceptions", "zone", "assumed", "rows"),
+    "buildbook.captions/1": ("sentence", "build", "number", "rows"),
+    "buildbook.chapters/1": ("sentence", "build", "number", "take", "rows", "told"),
+    "buildbook.draft/1": (
+        "sentence",
+        "build",
+        "number",
+        "title",
+        "opened_at",
+        "closed_at",
+        "recap",
+        "words",
+        "sections",
+        "figures",
+    ),
     "buildbook.finish-date/1": (
         "sentence",
         "build",
@@ -42,6 +57,8 @@ FIELDS: dict[str, tuple[str, ...]] = {
         "curve",
         "done",
     ),
+    "buildbook.marks/1": ("sentence", "build", "number", "rows"),
+    "buildbook.shots/1": ("sentence", "build", "number", "rows"),
     "buildbook.tonight/1": ("sentence", "start", "end", "rows", "not_tonight", "assumed", "finish", "gap"),
     "buildbook.order/1": ("sentence", "rows", "dismissed"),
     "buildbook.price-history/1": ("sentence", "key", "unit", "rows"),
