@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.tui.asking import Option
 from buildbook.tui.buying_arrivals import receive, receive_short
+from buildbook.tui.buying_matters import give_back, matter_lines, matter_of, matter_row, settle
 from buildbook.tui.buying_offers import add_offer, add_supplier, offer_lines, offers
 from buildbook.tui.buying_orders import change, place, strike, write_out
 from buildbook.tui.buying_rows import (
@@ -50,6 +51,7 @@ class Buying(Place):
     def ask(self, shop: Workshop, build: str | None) -> View:
         """What the drawers do not cover, what to order of it from whom, and what is on its way."""
         from buildbook.answers.buying import short
+        from buildbook.answers.matters import matters
         from buildbook.answers.offered import suppliers
         from buildbook.answers.orders import orders
 
@@ -57,11 +59,13 @@ class Buying(Place):
         known = placed(orders(shop).rows, dict(suppliers(shop)), buy.currency)
         wanted = {line.wanted: line for line in buy.rows}
         nobody = {one.key: one.why for one in buy.nobody}
-        rows = [plan_row(plan) for plan in plans(buy)]
+        rows = [matter_row(matter, buy.currency) for matter in matters(shop).rows]
+        rows += [plan_row(plan) for plan in plans(buy)]
         rows += [placed_row(order) for order in known if order.state not in CLOSED]
         rows += [short_row(row, wanted.get(row.key), buy.currency, nobody.get(row.key)) for row in answer.rows]
         rows += [placed_row(order) for order in known if order.state in CLOSED]
-        return View(answer.sentence, columns(buy.currency), rows, self.search.said(buy))
+        first = next((row.key for row in rows if matter_of(row) is None), "")
+        return View(answer.sentence, columns(buy.currency), rows, self.search.said(buy), at=first)
 
     def unfold(self, shop: Workshop, build: str | None, row: Row) -> Sequence[Line]:
         """The lines of a plan or an order; of a part what is short of it, who offers it, and what is on its way.
@@ -72,7 +76,10 @@ class Buying(Place):
         if isinstance(about, Plan):
             return [*plan_lines(about), *self._acts("space", "w")]
         if isinstance(about, Placed):
-            return [*placed_lines(about), *(self._acts("p", "P", "v", "d") if about.to_come else ())]
+            acts = ("p", "P", "v", "d") if about.to_come else ()
+            return [*placed_lines(about), *self._acts(*acts, *(("B",) if came(about) else ()))]
+        if matter := matter_of(row):
+            return [*matter_lines(matter), *self._acts("space")]
         return [
             *part_lines(shop, key_of(row), build),
             *before_lines(shop, key_of(row), build),
@@ -91,6 +98,8 @@ class Buying(Place):
         from buildbook.answers.why import why
 
         about = row.about
+        if matter := matter_of(row):
+            return matter_lines(matter)
         lines: list[Line] = []
         if isinstance(about, Plan):
             lines = [Line(reason_said(line)) for line in about.lines]
@@ -121,6 +130,11 @@ def key_of(row: Row) -> str:
     return str(getattr(row.about, "key", ""))
 
 
+def came(order: Placed) -> bool:
+    """Whether something of an order has come."""
+    return any(line.received_qty for line in order.lines)
+
+
 def is_short(row: Row) -> bool:
     """Whether something must be ordered of the part that a row tells of."""
     return bool(getattr(row.about, "short", 0))
@@ -144,9 +158,11 @@ def before_lines(shop: Workshop, key: str, build: str | None) -> list[Line]:
 
 
 async def go_on(desk: Desk) -> None:
-    """The natural next thing: place the order that is to be placed, receive what is coming."""
+    """The natural next thing: settle an open matter, place the order that is to be placed, receive what is coming."""
     row = desk.row
-    if isinstance(row.about, Plan) or is_short(row):
+    if matter_of(row):
+        await settle(desk)
+    elif isinstance(row.about, Plan) or is_short(row):
         await place(desk)
     else:
         await receive(desk)
@@ -174,10 +190,13 @@ async def add(desk: Desk) -> None:
 
 
 Buying.verbs = (
-    Verb("space", "next", "place the order to be placed, or receive what is coming", go_on, on_row=False),
+    Verb(
+        "space", "next", "settle a matter, place the order to be placed, or receive what is coming", go_on, on_row=False
+    ),
     Verb("p", "receive", "receive a row or a whole order in full", receive, on_row=False),
     Verb("P", "short", "receive fewer, at another price, or into another bin", receive_short, on_row=False),
     Verb("v", "change", "change an offer and its prices, the days of an order, a row of it", alter, on_row=False),
+    Verb("B", "give back", "send goods of an order back to whoever sold them", give_back, on_row=False, foot=False),
     Verb("w", "write out", "write what to order into a file", write_out, on_row=False),
     Verb("d", "cancel", "cancel an order; take a row of it, or an offer, away", strike, on_row=False),
     Verb(

@@ -22,30 +22,46 @@ if TYPE_CHECKING:
 _CAME = re.compile(
     r"(?P<qty>.+?)(?:\s+(?:at|@)\s+(?P<price>.+?))?(?:\s+in\s+(?P<bin>\S.*))?", re.IGNORECASE | re.DOTALL
 )
+# "2 damaged", "3 short", "5 over", "1 as R-47K"
+_ODD = re.compile(r"(?P<qty>.+?)\s+(?:(?P<what>short|over|damaged)|(?:came\s+)?as\s+(?P<part>\S+))", re.IGNORECASE)
 MOVEMENTS = 200
 STILL, NEVER = "still", "never"
 
 
 class Came(NamedTuple):
-    """What came of a row of an order: how much, at which price for how much, into which bin ("" where it lay last)."""
+    """What came of a row of an order: how much, at which price for how much, into which bin ("" where it lay last).
+
+    `odd` is what came otherwise than ordered.
+    """
 
     qty: int
     price_micros: int | None
     per_qty: int
     bin: str
+    odd: tuple[OddCame, ...] = ()
+
+
+class OddCame(NamedTuple):
+    """So much that was short, over, damaged, or wrong: `instead` came."""
+
+    what: str
+    qty: int
+    instead: str
 
 
 def read_came(text: str, line: OrderRow, currency: str) -> Came:
     """What came, as typed: `18`, `18 at 3.50`, `18 at 3.50 per 20 in G2`. What is not said is as ordered.
 
-    Raises BadInput for more than is to come, and for what is no quantity or no price.
+    What came otherwise follows after commas: `16, 2 damaged, 2 as R-47K`. Raises BadInput for more than is to come, and
+    for what is no quantity or no price.
     """
     from buildbook.trade.units import Unit, read_quantity
 
-    found = _CAME.fullmatch(text.strip())
-    qty = read_quantity(found["qty"] if found else text, Unit(line.unit))
-    to_come = line.qty - line.received_qty
-    if qty < 1:
+    text, odd = _read_odd(text, line)
+    found = _CAME.fullmatch(text)
+    to_come = line.qty - line.received_qty - sum(one.qty for one in odd if one.what != "over")
+    qty = to_come if odd and not text else read_quantity(found["qty"] if found else text, Unit(line.unit))
+    if qty < (0 if odd else 1):
         raise BadInput("Nothing came, so nothing is received.", "", "Esc leaves it; d takes the row off the order.")
     if qty > to_come:
         more, due = amount(qty - to_come, line.unit), amount(to_come, line.unit)
@@ -53,7 +69,21 @@ def read_came(text: str, line: OrderRow, currency: str) -> Came:
     price, per_qty = line.price_micros, line.per_qty
     if found and found["price"]:
         price, per_qty = read_one_price(found["price"], line, currency)
-    return Came(qty, price, per_qty, (found["bin"] or "").strip() if found else "")
+    return Came(qty, price, per_qty, (found["bin"] or "").strip() if found else "", odd)
+
+
+def _read_odd(text: str, line: OrderRow) -> tuple[str, tuple[OddCame, ...]]:
+    """What came in order, as typed, and what came otherwise."""
+    from buildbook.trade.units import Unit, read_quantity
+
+    plain, odd = [], []
+    for clause in re.split(r",\s+", text.strip()):
+        if found := _ODD.fullmatch(clause.strip()):
+            qty = read_quantity(found["qty"], Unit(line.unit))
+            odd.append(OddCame((found["what"] or "wrong").casefold(), qty, found["part"] or ""))
+        else:
+            plain.append(clause)
+    return ", ".join(plain).strip(), tuple(odd)
 
 
 def show_came(line: OrderRow, currency: str, bin: str) -> str:
@@ -73,6 +103,9 @@ def came_said(came: Came, line: OrderRow, currency: str) -> str:
     if price != was:
         said.append(f"at {price} instead of {was}" if was else f"at {price}")
     said += [f"into {came.bin}"] if came.bin else []
+    said += [
+        f"{amount(one.qty, line.unit)} {f'came as {one.instead}' if one.instead else one.what}" for one in came.odd
+    ]
     return ", ".join(said)
 
 
@@ -223,17 +256,17 @@ async def receive_short(desk: Desk) -> None:
 
     initial = show_came(line, order.currency, bin)
     text = await desk.line(
-        f"What came of {line.key}, order {order.ref}? (such as {initial})",
+        f"What came of {line.key}, order {order.ref}? (such as {initial}, 2 damaged, 1 short, 3 over, 1 as OTHER-PART)",
         initial=initial,
         check=check,
         complete=complete,
     )
     came = read_came(text, line, order.currency)
     into = came.bin or bin or await bin_for(desk, [line.key])
-    few = came.qty < line.qty - line.received_qty
+    missing = line.qty - line.received_qty - came.qty - sum(one.qty for one in came.odd if one.what != "over")
     rest = STILL
-    if few:
-        left = amount(line.qty - line.received_qty - came.qty, line.unit)
+    if missing:
+        left = amount(missing, line.unit)
         options = [Option(STILL, "Still to come"), Option(NEVER, "Not coming any more", "taken off the order")]
         rest = await desk.choose(f"And the other {left}?", options)
 
@@ -243,7 +276,9 @@ async def receive_short(desk: Desk) -> None:
         changed = (came.price_micros, came.per_qty) != (line.price_micros, line.per_qty)
         prices = {line.key: deliveries.Price(came.price_micros or 0, came.per_qty)} if changed else None
         given_up = [line.line] if rest == NEVER else []
-        deliveries.receive_order(shop, order.ref, into, lines={line.key: came.qty}, prices=prices, given_up=given_up)
+        odd = [deliveries.Odd(one.what, line.key, one.qty, one.instead) for one in came.odd]
+        lines = {line.key: came.qty} if came.qty else {}
+        deliveries.receive_order(shop, order.ref, into, lines=lines, prices=prices, given_up=given_up, odd=odd)
 
     what = came_said(came._replace(bin=into), line, order.currency)
     await desk.act(act, said=f"Received of {line.key}: {what}.")

@@ -20,7 +20,7 @@ from buildbook.answers.orders import OrderRow, orders
 from buildbook.answers.stores import where
 from buildbook.errors import BadInput
 from buildbook.exchange.buying import read_order
-from buildbook.tui.buying_arrivals import came_said, read_came, show_came
+from buildbook.tui.buying_arrivals import Came, came_said, read_came, show_came
 from buildbook.tui.buying_days import read_day, read_days
 from buildbook.tui.buying_offers import Prices, prices_understood, read_prices, show_prices
 
@@ -236,7 +236,7 @@ def test_what_somebody_else_received_meanwhile_is_not_received_twice(
             await seat.type("20")
             deliveries.receive_order(market, "P-7", lines={"R-4K7": 20})
             await seat.press("enter")
-            assert "more of R-4K7 came than are on order" in flat(seat.seen())
+            assert "more of R-4K7 came than are to come" in flat(seat.seen())
             assert on_hand(market, "R-4K7") == 32
 
     run(scene())
@@ -531,7 +531,7 @@ LINE = OrderRow(1, "P-7", "POSTAL", "placed", "", "", 1, "R-4K7", "pc", "P1", 20
 def test_what_came_is_shown_as_it_is_read(unit: str, qty: int, price: int | None, per_qty: int, bin: str) -> None:
     line = LINE._replace(unit=unit, qty=qty, price_micros=price, per_qty=per_qty)
     came = read_came(show_came(line, "EUR", bin), line, "EUR")
-    assert came == (qty, price, per_qty, bin)
+    assert came == Came(qty, price, per_qty, bin)
     assert came_said(came, line, "EUR").startswith("all that is to come")
 
 
