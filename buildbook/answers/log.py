@@ -100,6 +100,12 @@ def episode(shop: Workshop, number: int | None = None, build: str | None = None)
     )
 
 
+def episodes(shop: Workshop, build: str | None = None) -> tuple[EpisodeRow, ...]:
+    """The episodes of a build, or of all, in order. Raises BadInput for an unknown build."""
+    own = find_build(builds(shop.reads), build) if build else None
+    return tuple(one for one in read.episodes(shop.reads) if own is None or one.build_id == own.id)
+
+
 def episode_meant(shop: Workshop, number: int | None = None, build: str | None = None) -> EpisodeRow:
     """Which episode is meant; without a number the open one, or else the last. Raises BadInput as `episode` does."""
     return _find(read.episodes(shop.reads), number, find_build(builds(shop.reads), build))

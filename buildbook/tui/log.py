@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.tui.checks_snags import add_try, open_snag
 from buildbook.tui.desk import Desk
+from buildbook.tui.log_episodes import episode_lines, episode_row, mark_moment, own_words, tick_shot
 from buildbook.tui.place import Place, Verb
 from buildbook.tui.rows import Cell, Column, Line, Row, View
 from buildbook.tui.words import moment
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from buildbook.actions.workshop import Workshop
     from buildbook.answers.log import LogRow
@@ -65,11 +66,14 @@ class Log(Place):
         Verb("c", "close episode", "close the open episode, with a recap", close_episode, on_row=False),
         Verb("X", "snag", "open a snag: something is wrong", open_snag, on_row=False),
         Verb("T", "try", "add a try to the snag opened last", add_try, on_row=False),
+        Verb("w", "own words", "edit your own words for an episode", own_words, on_row=False),
+        Verb("M", "mark", "mark a moment of a take, for the chapters", mark_moment, on_row=False),
+        Verb("space", "filmed", "tick the shot under the cursor, or take the tick back", tick_shot, on_row=False),
     )
 
     def ask(self, shop: Workshop, build: str | None) -> View:
-        """The stream."""
-        from buildbook.answers.log import stream
+        """The episodes, and below them the stream."""
+        from buildbook.answers.log import episodes, stream
 
         answer = stream(shop, build, most=None)
         several = len({row.build for row in answer.rows}) > 1
@@ -82,8 +86,15 @@ class Log(Place):
         )
         # Counted from the oldest, so that a row keeps its key when another comes in.
         rows = [log_row(len(answer.rows) - at, row, several=several) for at, row in enumerate(answer.rows)]
+        told = [episode_row(one, several=several) for one in reversed(episodes(shop, build))]
         remark = "" if rows else "Write down what was seen with n; what is done is noted by itself."
-        return View(answer.sentence, columns, rows, remark)
+        return View(answer.sentence, columns, told + rows, remark)
+
+    def unfold(self, shop: Workshop, build: str | None, row: Row) -> Sequence[Line]:
+        """The draft of an episode, and what is kept for the camera."""
+        from buildbook.answers.log import EpisodeRow
+
+        return episode_lines(shop, row.about) if isinstance(row.about, EpisodeRow) else row.fold or ()
 
     def note_about(self, row: Row) -> Mapping[str, str]:
         """A note in the Log is about the build alone."""
