@@ -142,7 +142,7 @@ def labels(
     with opened(db) as shop:
         found = printed.bins(shop, bins or ())
     if not found:
-        raise BadInput("No label was written.", "There is no bin yet.", "Receive or count a part into one first.")
+        raise BadInput("No label was written.", "There is no bin yet.", "Make one with `buildbook stores new-bin`.")
     put_in_place(out, holding(render_labels(found, sheet)))
     say(f"{count_of(len(found), 'label')}: {named(out)}.")
 
