@@ -11,6 +11,7 @@ from buildbook.tui.board_item import BEHIND, FITTABLE, Item, Section, item_of, l
 from buildbook.tui.board_list import add_line, change, drop, move, new_step, split
 from buildbook.tui.board_work import do_next, fit, fit_rest, give_back, kit, kit_anyway, take_off, tick
 from buildbook.tui.place import Place, Verb
+from buildbook.tui.printing import print_section
 from buildbook.tui.rows import Cell, Column, Line, Row, View
 from buildbook.tui.words import amount, day, moment, some
 
@@ -253,6 +254,7 @@ Board.verbs = (
     Verb("m", "move", "move the line in the list", move),
     Verb("d", "drop", "drop the line; leave the step out", drop),
     Verb("+", "new", "add a step", new_step),
+    Verb("w", "print", "print the section's bench copy into a file", print_section, foot=False, on_row=False),
     Verb("", "fit all", "fit all that is left of this section", fit_rest, foot=False, on_row=False),
     Verb("", "kit all the same", "kit also what other builds have spoken for", kit_anyway, foot=False, on_row=False),
 )

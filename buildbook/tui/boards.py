@@ -15,6 +15,7 @@ from buildbook.tui.desk import Desk
 from buildbook.tui.importing import import_parts
 from buildbook.tui.place import Place, Verb
 from buildbook.tui.plots_screen import plot_boards
+from buildbook.tui.printing import print_quotation, print_section
 from buildbook.tui.rows import Cell, Column, Line, Row, View, heading, table_lines
 from buildbook.tui.words import day, some
 
@@ -226,6 +227,8 @@ Boards.verbs = (
     Verb("d", "drop", "take the section away", drop),
     Verb("I", "import", "take in a parts list for the section, from a CSV or XLSX file", import_parts),
     Verb("=", "plots", "draw the progress of each section, and what each costs", plot_boards, on_row=False),
+    Verb("w", "print", "print the section's bench copy into a file", print_section, foot=False),
+    Verb("", "quotation", "print a quotation for the build into a file", print_quotation, foot=False, on_row=False),
     Verb("", "fit all", "fit all that is left of the section", fit_rest, foot=False, on_row=False),
     Verb("", "kit all the same", "kit also what other builds have spoken for", kit_anyway, foot=False, on_row=False),
 )

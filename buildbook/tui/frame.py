@@ -254,7 +254,9 @@ class Frame(Screen[None]):
     async def _run(self, verb: Verb, line: Line | None) -> None:
         panel = self.panel
         await panel.settled()
-        desk = Desk(self, panel.list.selected, line or panel.line)
+        # In an empty workshop the rows are the first steps, and nothing that the verbs of the place could take.
+        foreign = panel.acting is not panel.place and verb in panel.place.verbs
+        desk = Desk(self, None if foreign else panel.list.selected, line or panel.line)
         try:
             await verb.run(desk)
         except Left:

@@ -10,6 +10,7 @@ from buildbook.tui.desk import Desk
 from buildbook.tui.importing import import_stock
 from buildbook.tui.place import Place, Verb
 from buildbook.tui.plots_screen import plot_cover
+from buildbook.tui.printing import print_labels
 from buildbook.tui.rows import Cell, Column, Line, Row, View, heading, table_lines
 from buildbook.tui.words import amount, moment, some
 
@@ -253,5 +254,6 @@ Stores.verbs = (
     Verb("x", "scrap", "write off as scrap", scrap),
     Verb("p", "put in", "receive parts into a bin", receive),
     Verb("=", "cover", "draw what lay of the part over time, and what is coming", plot_cover, on_row=False),
+    Verb("w", "labels", "print labels for bins into a file", print_labels, foot=False, on_row=False),
     Verb("I", "import", "take in a stock list, from a CSV or XLSX file", import_stock, on_row=False),
 )
