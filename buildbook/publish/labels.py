@@ -19,7 +19,10 @@ if TYPE_CHECKING:
 # Width and height in mm: ISO 216, and the letter size of ANSI Y14.1.
 SIZES_MM = {"a4": (210, 297), "us-letter": (216, 279)}
 _LEAST_MM = (30, 18)
-_INSET_MM, _CODE_SHARE = 2.2, 0.36  # between edge and contents; of the width, for the code
+_INSET_MM, _GAP_MM, _CODE_SHARE = 2.2, 2.5, 0.36  # at the edges, beside the code; of the width, for the code
+_SIZES_PT = (6.0, 10.0)  # of the letters, on narrow labels and on others
+_NAME_PT = (6.0, 17.0)
+_PT_PER_MM = 72 / 25.4
 _QUIET_ZONE = 4  # modules, ISO/IEC 18004
 _LEAST_MODULE_MM = 0.3  # what a plain printer and the camera of a telephone still tell apart (common practice)
 _MOST_PARTS = 40  # more than any label holds; the rest is counted
@@ -28,13 +31,14 @@ PAGE = r"""
 #let doc = json("document.json")
 #set document(title: doc.title, date: none)
 #set page(paper: doc.paper, margin: (x: doc.side * 1mm, y: doc.top * 1mm))
-#set text(font: ("Libertinus Serif", "DejaVu Sans Mono"), size: 8.5pt, lang: "en", region: "GB", hyphenate: false)
+#set text(font: ("Libertinus Serif", "DejaVu Sans Mono"), size: doc.size * 1pt, lang: "en", region: "GB",
+  hyphenate: false)
 #set par(leading: 0.42em, spacing: 0.42em, hanging-indent: 0.8em)
 #show "\u{200b}": h(0.0001pt)
 #let fitted(name, room) = {
-  let size = 17pt
-  while size > 7pt and measure(text(size, strong(name))).width > room { size -= 1pt }
-  text(size, strong(name))
+  let size = doc.name-size * 1pt
+  while size > doc.least-name-size * 1pt and measure(text(size, strong(name))).width > room { size -= 0.5pt }
+  par(hanging-indent: 0pt, text(size, strong(name)))
 }
 // As many parts as there is room for; how many more there are is said in the last line.
 #let listed(label, room) = {
@@ -48,21 +52,22 @@ PAGE = r"""
   }
   said(told, left)
 }
+// The note gives way where the name is long.
+#let headed(label, room) = {
+  let name = fitted(label.name, room.width)
+  let noted = stack(spacing: 0.5em, name, text(fill: luma(80), par(hanging-indent: 0pt, label.note)))
+  if label.note != "" and measure(noted, width: room.width).height < room.height / 2 { noted } else { name }
+}
 #let set-label(label) = block(width: 100%, height: 100%, inset: doc.inset * 1mm, clip: true, stroke: (
   paint: luma(170), thickness: 0.4pt, dash: "dotted"), layout(room => if label != none {
-  let code = doc.code * 1mm
-  let words = room.width - code - 2.5mm
-  grid(columns: (code, words), column-gutter: 2.5mm, align: (horizon, top),
-    image(label.file, width: code, alt: "QR code of the bin's name"),
+  let words = (width: doc.words * 1mm, height: room.height)
+  grid(columns: (doc.code * 1mm, words.width), column-gutter: doc.gap * 1mm, align: (horizon, top),
+    image(label.file, width: doc.code * 1mm, alt: "QR code of the bin's name"),
     context {
-      let head = { fitted(label.name, words)
-        if label.note != "" { parbreak(); text(fill: luma(80), label.note) } }
-      let high = measure(head, width: words).height + 1.7mm
-      block(width: words, height: room.height, clip: true, {
-        head
-        v(1.6mm)
-        listed(label, (width: words, height: room.height - high))
-      })
+      let head = headed(label, words)
+      let rest = words.height - measure(head, width: words.width).height - 2mm
+      block(width: words.width, height: words.height,
+        stack(spacing: 2mm, head, listed(label, (width: words.width, height: rest))))
     })
 }))
 #let many = doc.columns * doc.rows
@@ -120,7 +125,10 @@ def _set_labels(
     files: Files = {}
     labels: list[dict[str, Any] | None] = [None] * sheet.skip
     code_mm = code_side_mm(sheet)
-    labels += [_label(one, files, code_mm) for one in bins]
+    wide, high = label_mm(sheet)
+    words_mm = wide - 2 * _INSET_MM - code_mm - _GAP_MM
+    size = min(_SIZES_PT[1], max(_SIZES_PT[0], words_mm * 0.235))
+    labels += [_label(one, files, code_mm, words_mm * _PT_PER_MM, size) for one in bins]
     content = {
         "title": f"Labels of {count_of(len(bins), 'bin')}",
         "paper": sheet.paper,
@@ -130,6 +138,11 @@ def _set_labels(
         "rows": sheet.down,
         "inset": _INSET_MM,
         "code": code_mm,
+        "gap": _GAP_MM,
+        "words": words_mm,
+        "size": size,
+        "least-name-size": _NAME_PT[0],
+        "name-size": min(_NAME_PT[1], high / 2),
         "labels": labels,
     }
     return set_page(PAGE, content, files, form=form, ppi=ppi)
@@ -170,14 +183,16 @@ def require_room(sheet: Sheet) -> None:
         )
 
 
-def _label(one: BinContents, files: Files, code_mm: float) -> dict[str, Any]:
+def _label(one: BinContents, files: Files, code_mm: float, room_pt: float, size: float) -> dict[str, Any]:
+    """A label as plain values; its words are so wide at most, and of that size."""
+    room = room_pt / size
     name = f"code-{len(files) + 1}.svg"
     files[name] = qr_code(one.name, code_mm)
     return {
-        "name": plain(one.name, 4.0),
-        "note": plain(one.note, 8.0),
+        "name": plain(one.name, room_pt / _NAME_PT[0]),
+        "note": plain(one.note, room),
         "file": name,
-        "parts": [plain(part_said(part), 8.0) for part in one.parts[:_MOST_PARTS]],
+        "parts": [plain(part_said(part), room - 1) for part in one.parts[:_MOST_PARTS]],
         "more": max(0, len(one.parts) - _MOST_PARTS),
     }
 

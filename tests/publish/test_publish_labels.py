@@ -156,3 +156,28 @@ def test_the_least_label_is_still_read_and_a_name_too_long_for_it_is_refused() -
     assert names_on(render_label_pages([bin_of("A01-SMALL")], least, ppi=300)[0]) == ["A01-SMALL"]
     with pytest.raises(BadInput, match=r"The name “Drawer.*” is too long for a code 9 mm wide"):
         render_labels([bin_of("Drawer with everything that is left over")], least)
+
+
+@pytest.mark.parametrize(
+    "sheet", [Sheet(), Sheet(6, 14, side_mm=5, top_mm=8), Sheet(1, 2), Sheet(7, 16, side_mm=0, top_mm=0)]
+)
+@pytest.mark.parametrize("note", ["", "what came with the old set, and its screws"])
+def test_words_stay_on_their_label_whatever_its_size(sheet: Sheet, note: str) -> None:
+    keys = [f"C-100N-{at}V-POLYPROPYLENE" for at in range(100, 160)]
+    page = PdfReader(BytesIO(render_labels([bin_of("Drawer 17", *keys, note=note)], sheet))).pages[0]
+    found: list[tuple[float, float, str]] = []
+
+    def see(text: str, page_at: list[float], _: object, __: object, size: float) -> None:
+        if text.strip():
+            # A letter of the fonts used is at least a fifth of its size wide.
+            found.append((page_at[4] + 0.2 * size * len(text.strip()), page_at[5], text.strip()))
+
+    page.extract_text(visitor_text=see)
+    point = 72 / 25.4
+    wide, high = label_mm(sheet)
+    top = float(page.mediabox.height) - sheet.top_mm * point
+    assert len(found) >= 2
+    for right, base, text in found:
+        assert right < (sheet.side_mm + wide) * point, text
+        assert top - high * point < base < top, text
+    assert any(text.endswith("more") for _, _, text in found)
