@@ -17,8 +17,8 @@ from buildbook.actions.workshop import Workshop
 from buildbook.answers.board import Board, InBin, LineRow, StandInUse, board
 from buildbook.answers.measuring import sheet
 from buildbook.publish.bands import bands_on, in_words
-from buildbook.publish.bench_copy import bench_copy, bench_copy_of, part_row, whereabouts
-from buildbook.publish.document import Paper, Table
+from buildbook.publish.bench_copy import bench_copy, bench_copy_of, checklist, part_row, whereabouts
+from buildbook.publish.document import Boxes, Paper, Table, Text
 from buildbook.publish.rendered import render
 from buildbook.publish.typeset import render_pages, render_pdf
 from buildbook.trade.units import Unit, show_quantity
@@ -224,3 +224,30 @@ def test_a_caution_of_the_test_sheet_names_its_points(demo_to_read: Workshop) ->
     said = close(render(bench_copy_of(demo_to_read, "CURLEW"), PDF))
     assert "AtPEandPE-LID:Localcodesdecide." in said
     assert "itneversaysthatathingissafe" in said
+
+
+def test_a_caution_stands_before_the_first_step_that_it_goes_with(shop: Workshop) -> None:
+    boards.new_project(shop, "CURLEW", "Curlew receiver")
+    steps = [
+        NewStep("Mask"),
+        NewStep("Prime", caution="No flames."),
+        NewStep("Dry"),
+        NewStep("Spray", caution="No flames."),
+    ]
+    checklists.add_steps(shop, "CURLEW", [*steps, NewStep("Earth", hold_point=True)])
+    blocks = list(checklist(board(shop, "CURLEW").steps))
+    assert [type(block) for block in blocks] == [Boxes, Text, Boxes]
+    assert blocks[1] == Text("Mind at steps 2 and 4: No flames.", "warning")
+    said = [text for block in blocks if isinstance(block, Boxes) for text, _ in block.items]
+    assert [text.split("  ")[1].split(" (")[0].split("\n")[0] for text in said] == [
+        *("Mask", "Prime", "Dry", "Spray", "Earth")
+    ]
+    assert "Checked and signed by ____" in said[-1]
+
+
+def test_each_of_several_units_has_its_own_row_to_write_into(shop: Workshop) -> None:
+    boards.new_project(shop, "LINNET", "Linnet bench supply", units=3)
+    measuring.add_point(shop, "LINNET", NewPoint("V1", "the rail", "14.9 to 15.1 V"))
+    tables = [block for block in bench_copy_of(shop, "LINNET").blocks if isinstance(block, Table)]
+    assert [row[0] for row in tables[-1].rows] == ["V1, unit 1", "V1, unit 2", "V1, unit 3"]
+    assert all(row[1:] == ("the rail", "14.9 to 15.1 V", "", "", "") for row in tables[-1].rows)
