@@ -289,6 +289,9 @@ def events(now: datetime) -> Iterator[Event]:
     parcels = beside("parcels")
     yield Event(day(parcels.CAME), parcels.come)
     yield Event(day(parcels.CALLED), parcels.settle_two)
+    drafts = beside("drafts")
+    yield Event(day(drafts.CONFIRMED), drafts.confirm)
+    yield Event(day(drafts.DRAFTED), drafts.draft)
     for row in rows_of("progress.csv"):
         yield Event(moment_of(row["date"], now), lambda shop, row=row: progress(shop, row))  # type: ignore[misc]
     for row in rows_of("log.csv"):

@@ -9,11 +9,12 @@ from sqlalchemy import func
 from sqlmodel import select
 
 from buildbook.actions.order_rows import is_told_of, keep_state, open_order, row_meant, rows_of
+from buildbook.actions.order_terms import record_terms
 from buildbook.actions.reading import read_code, read_count, read_day, read_qty, read_text
 from buildbook.actions.rows import change, put, refuse_taken, remove, the
 from buildbook.actions.seen import refuse_stale
 from buildbook.errors import BadInput, Forbidden
-from buildbook.store.journal import action
+from buildbook.store.journal import Work, action
 from buildbook.store.read.naming import find_order, find_parts, find_supplier
 from buildbook.store.tables import Part, Purchase, PurchaseLine, Supplier
 from buildbook.store.workshop import Workshop
@@ -43,20 +44,30 @@ class OrderLine(NamedTuple):
 def place_order(
     shop: Workshop, ref: str, supplier: str, lines: Sequence[OrderLine], *, placed_on: str = "", due_on: str = ""
 ) -> str:
-    """Place an order and return its reference; what is ordered is coming from now on. Days are ISO 8601."""
+    """Place an order and return its reference; what is ordered is coming from now on. Days are ISO 8601.
+
+    What it costs beside the goods by the terms of today, and the rate of a foreign supplier's currency, go with it.
+    """
     named = read_ref(ref)
-    seller = find_supplier(shop, supplier)
-    parts = find_parts(shop, (line.part for line in lines))
-    if not lines:
-        raise BadInput(f"Order {named} was not placed.", "Nothing is ordered.", "Give one row or more.")
-    with action(shop, f"Place order {named} with {seller.code}") as work:
-        if work.exec(select(Purchase).where(func.lower(Purchase.ref) == fold(named))).first():
-            raise BadInput(f"Order {named} was not placed.", "There is one of that reference.", "Choose another.")
-        purchase = Purchase(ref=named, supplier_id=seller.id, due_on=read_day(due_on))
+    with action(shop, f"Place order {named} with {find_supplier(shop, supplier).code}") as work:
+        purchase = Purchase(ref=named, supplier_id=0, due_on=read_day(due_on))
         purchase.placed_on = read_day(placed_on) or work.at[:10]
-        order = put(work, purchase)
-        work.insert_many(PurchaseLine, [_line_row(order, parts[fold(line.part)].id, line) for line in lines])
+        new_order(work, purchase, supplier, lines)
+        record_terms(work, purchase)
     return named
+
+
+def new_order(work: Work, purchase: Purchase, supplier: str, lines: Sequence[OrderLine]) -> None:
+    """Write an order down with its rows. Raises BadInput for a reference that is taken and for nothing ordered."""
+    what = f"Order {purchase.ref} was not {purchase.state}."
+    parts = find_parts(work.shop, (line.part for line in lines))
+    if not lines:
+        raise BadInput(what, "Nothing is ordered.", "Give one row or more.")
+    if work.exec(select(Purchase).where(func.lower(Purchase.ref) == fold(purchase.ref))).first():
+        raise BadInput(what, "There is one of that reference.", "Choose another.")
+    purchase.supplier_id = find_supplier(work.shop, supplier).id
+    order = put(work, purchase)
+    work.insert_many(PurchaseLine, [line_row(order, parts[fold(line.part)].id, line) for line in lines])
 
 
 def read_ref(ref: str) -> str:
@@ -67,7 +78,8 @@ def read_ref(ref: str) -> str:
     return plain
 
 
-def _line_row(order: int, part: int, line: OrderLine) -> dict[str, int | str | None]:
+def line_row(order: int, part: int, line: OrderLine) -> dict[str, int | str | None]:
+    """A row of an order as it is kept."""
     return {
         "purchase_id": order,
         "part_id": part,

@@ -10,7 +10,7 @@ from buildbook.reckon.purchase import Break, Offer
 from buildbook.store.read import buying as read
 from buildbook.store.read import order_plan as read_terms
 from buildbook.trade.money import DEFAULT_CURRENCY
-from buildbook.trade.rates import converted
+from buildbook.trade.rates import Rates
 
 if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
@@ -23,16 +23,15 @@ def offers_for(shop: Workshop, parts: Collection[int] | None = None) -> dict[int
     left out.
     """
     found: dict[int, list[Offer]] = {}
-    own, rates, today = currency_of(shop), read_terms.rates(shop.reads), shop.clock().date().isoformat()
+    rates, today = Rates(currency_of(shop), read_terms.rates(shop.reads)), shop.clock().date().isoformat()
     sellers = read_terms.suppliers(shop.reads)
     for _, rows in groupby(read.offer_breaks(shop.reads, parts), key=lambda row: row.offer):
         breaks = list(rows)
         first = breaks[0]
         seller = sellers[first.supplier]
-        currency = first.currency or seller.currency or own
-        rate = "" if currency == own else rates.get(currency, "")
+        currency = first.currency or seller.currency
         expired = "" < first.valid_until < today
-        if expired or "banned" in (first.standing, seller.standing) or not (rate or currency == own):
+        if expired or "banned" in (first.standing, seller.standing) or not rates.known(currency):
             continue
         offer = Offer(
             offer=first.offer,
@@ -41,9 +40,7 @@ def offers_for(shop: Workshop, parts: Collection[int] | None = None) -> dict[int
             per_qty=first.per_qty,
             pack_qty=first.pack_qty,
             min_qty=first.min_qty,
-            breaks=tuple(
-                Break(row.from_qty, converted(row.price_micros, rate) if rate else row.price_micros) for row in breaks
-            ),
+            breaks=tuple(Break(row.from_qty, rates.here(row.price_micros, currency)) for row in breaks),
             order_code=first.order_code,
         )
         found.setdefault(first.part, []).append(offer)

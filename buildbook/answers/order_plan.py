@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from buildbook.answers.form import Answer, count_of, join_words
-from buildbook.answers.order_wishes import GOALS, NO_WISHES, Asking, LeftOut, Wishes, asking
+from buildbook.answers.order_wishes import GOALS, NO_WISHES, Asking, InDraft, LeftOut, Wishes, asking
 from buildbook.answers.ordering import OrderLine, ToOrder
 from buildbook.reckon.ordering.asked import Goal
 from buildbook.reckon.ordering.plan import plan_orders
@@ -121,6 +121,7 @@ class OrderPlanned(Answer):
     nobody: tuple[NobodyRow, ...]
     left_out: tuple[LeftOut, ...]
     stood_in: tuple[StoodInRow, ...]
+    in_drafts: tuple[InDraft, ...]
 
 
 def order_plan(shop: Workshop, wishes: Wishes = NO_WISHES, *, seconds: float = 0) -> OrderPlanned:
@@ -180,6 +181,7 @@ def told(asked: Asking, plan: OrderPlan) -> OrderPlanned:
         nobody=tuple(_nobody(asked, one.part, one.qty, one.why) for one in plan.uncovered),
         left_out=asked.left_out,
         stood_in=tuple(StoodInRow(asked.parts[part].key, qty) for part, qty in asked.stood_in.items()),
+        in_drafts=asked.in_drafts,
     )
     return replace(planned, sentence=sentence(planned))
 
@@ -233,15 +235,17 @@ def sentence(plan: OrderPlanned) -> str:
     cannot = f"{count_of(len(nobody), 'part')} that {'cannot be ordered' if offered else 'nobody offers'}: "
     cannot += join_words(nobody[:5])
     cannot += f" and {len(nobody) - 5} more" if len(nobody) > 5 else ""
+    waiting = len({one.key for one in plan.in_drafts})
+    in_drafts = f"; {count_of(waiting, 'part')} in drafts" if waiting else ""
     if not plan.rows:
-        return f"Nothing can be ordered: {cannot}." if nobody else "There is nothing to order."
+        return f"Nothing can be ordered: {cannot}{in_drafts}." if nobody else f"There is nothing to order{in_drafts}."
     parts = len({row.wanted for row in plan.rows})
     said = f"{count_of(parts, 'part')} from {count_of(plan.parcels, 'supplier')} for {money(plan, plan.total_micros)}"
     said += f", all here by {plan.complete_on}" if plan.complete_on else ""
     said += f"; {proof_said(plan)}"
     if plan.over_micros:
         said += f"; {money(plan, plan.over_micros)} over the sum wished"
-    return f"{said}; {cannot}." if nobody else f"{said}."
+    return f"{said}; {cannot}{in_drafts}." if nobody else f"{said}{in_drafts}."
 
 
 def proof_said(plan: OrderPlanned) -> str:
@@ -278,6 +282,13 @@ def saving_said(plan: OrderPlanned, row: NaiveRow) -> str:
     if row.saved_micros < 0:
         return f"{said}; the plan costs {money(plan, -row.saved_micros)} more, for its goal."
     return f"{said}; the plan saves {money(plan, row.saved_micros)}." if row.saved_micros else f"{said}, as the plan."
+
+
+def draft_said(row: InDraft) -> str:
+    """Why a part is not ordered: "R-4K7: 20 in draft QUAYSIDE-1, so not ordered again."."""
+    other = f" of {row.drafted}" if row.drafted != row.key else ""
+    many, refs = show_quantity(row.qty, Unit(row.unit)), join_words(list(row.refs))
+    return f"{row.key}: {many}{other} in draft {refs}, so not ordered again."
 
 
 def spare_said(row: PlanRow) -> str:

@@ -9,7 +9,6 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
 from itertools import groupby
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -18,15 +17,17 @@ from buildbook.answers.offers import currency_of
 from buildbook.answers.ordering import what_for
 from buildbook.answers.standing import Standing, builds_that_count, find_build, left_free, stand, stand_together
 from buildbook.errors import BadInput
-from buildbook.reckon.ordering.asked import Asked, Goal, Offered, Step, Terms, Wanted, Wish
+from buildbook.reckon.ordering.asked import Asked, Goal, Offered, Terms, Wanted, Wish
+from buildbook.reckon.ordering.dealing import PREFERRED, terms_here
 from buildbook.reckon.purchase import Break
 from buildbook.store.read import order_plan as read
 from buildbook.store.read.boards import assemblies
 from buildbook.store.read.naming import find_supplier
+from buildbook.store.read.order_heads import DraftedRow, drafted
 from buildbook.store.read.order_plan import OfferRow, SupplierRow
 from buildbook.store.read.standing import coming
 from buildbook.store.read.stores import PartRow, parts_by_number
-from buildbook.trade.figures import half_even
+from buildbook.trade.rates import Rates
 
 if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
@@ -37,7 +38,7 @@ GOALS = {
     "soonest": Goal.SOONEST,
     "weighted": Goal.WEIGHTED,
 }
-BANNED, PREFERRED = "banned", "preferred"
+BANNED = "banned"
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +47,7 @@ class Wishes:
 
     `only` and `without` are codes of suppliers, `by` is an ISO 8601 day, money is in millionths of the workshop's
     currency. `keep` also orders what is missing to the least stock; each parcel and each day until all is here counts
-    as so much money in the goal `weighted`.
+    as so much money in the goal `weighted`. What stands in drafts is not ordered again, unless `past_drafts`.
     """
 
     builds: tuple[str, ...] = ()
@@ -59,9 +60,20 @@ class Wishes:
     stand_ins: bool = True
     parcel_worth_micros: int = 0
     day_worth_micros: int = 0
+    past_drafts: bool = False
 
 
 NO_WISHES = Wishes()
+
+
+class InDraft(NamedTuple):
+    """So much of a shortage is not ordered again, as it stands in these drafts: as `drafted`, perhaps a stand-in."""
+
+    key: str
+    unit: str
+    qty: int
+    drafted: str
+    refs: tuple[str, ...]
 
 
 class LeftOut(NamedTuple):
@@ -78,7 +90,8 @@ class Asking:
     """A plan of orders that can be made: the question in numbers, and all that is needed to tell the answer in words.
 
     `builds` says for whom, `today` is an ISO 8601 day. `refs` tells what each part is for, `kept` how much of each want
-    is for the least stock, `stood_in` how much of a shortage other parts on order will stand in for.
+    is for the least stock, `stood_in` how much of a shortage other parts on order will stand in for, `in_drafts` how
+    much of it stands in drafts.
     """
 
     wishes: Wishes
@@ -96,6 +109,7 @@ class Asking:
     stood_in: Mapping[int, int]
     uses: Mapping[int, tuple[tuple[str, int], ...]]
     left_out: tuple[LeftOut, ...]
+    in_drafts: tuple[InDraft, ...]
 
 
 def asking(shop: Workshop, wishes: Wishes = NO_WISHES) -> Asking:
@@ -107,12 +121,12 @@ def asking(shop: Workshop, wishes: Wishes = NO_WISHES) -> Asking:
     wish = read_wish(shop, wishes, today)
     needs = _Needs(shop, wishes)
     stand_ins = needs.stand_ins() if wishes.stand_ins else {}
-    meant = {*needs.wanted, *needs.stood_in, *(alt for alts in stand_ins.values() for alt in alts)}
+    meant = {*needs.wanted, *needs.stood_in, *needs.drafts.parts, *(alt for alts in stand_ins.values() for alt in alts)}
     parts = parts_by_number(shop.reads, meant)
     # Metres do not stand in for pieces.
     same = {part: tuple(a for a in alts if parts[a].unit == parts[part].unit) for part, alts in stand_ins.items()}
     sellers = read.suppliers(shop.reads)
-    market = _Market(sellers, read.rates(shop.reads), currency, today)
+    market = _Market(sellers, Rates(currency, read.rates(shop.reads)), today)
     rows = read.offers(shop.reads, meant)
     offers = market.offers(rows, parts)
     wanted = tuple(Wanted(part, qty, same.get(part, ())) for part, qty in sorted(needs.wanted.items()))
@@ -136,6 +150,7 @@ def asking(shop: Workshop, wishes: Wishes = NO_WISHES) -> Asking:
         needs.stood_in,
         {part: tuple(found) for part, found in uses.items()},
         tuple(market.left_out),
+        needs.drafts.told(parts),
     )
 
 
@@ -186,8 +201,10 @@ class _Needs:
         self._on_order = self._nobodys(shop, standing)
         self.stood_in = {part: qty for part in lacking if (qty := self._from_orders(part, lacking[part]))}
         self.refs = what_for(shop, pairs)
-        self.kept = self._to_keep(shop) if wishes.keep else {}
-        self.wanted = +Counter(lacking) - Counter(self.stood_in) + Counter(self.kept)
+        self.drafts = _Drafts([] if wishes.past_drafts else drafted(shop.reads))
+        lacking = self.drafts.spare(Counter(lacking) - Counter(self.stood_in), self._approved)
+        self.kept = self.drafts.spare(Counter(self._to_keep(shop)), {}) if wishes.keep else {}
+        self.wanted = +Counter(lacking) + Counter(self.kept)
 
     def stand_ins(self) -> dict[int, tuple[int, ...]]:
         """The parts that may be bought in the place of each that is wanted."""
@@ -216,14 +233,48 @@ class _Needs:
         return {part: lack for part, lack in lacks.items() if lack > 0}
 
 
+class _Drafts:
+    """What stands in drafts covers what would be ordered a second time; each piece counts once."""
+
+    def __init__(self, rows: Iterable[DraftedRow]) -> None:
+        self._left, self._refs = Counter[int](), dict[int, list[str]]()
+        self._covered = Counter[tuple[int, int]]()
+        for row in rows:
+            self._left[row.part] += row.qty
+            self._refs.setdefault(row.part, []).append(row.ref)
+
+    def spare(self, lacking: Counter[int], approved: Mapping[int, Collection[int]]) -> Counter[int]:
+        """What is lacking still: every part's own drafts come first, then those of stand-ins."""
+        rest = Counter(lacking)
+        pairs = [(part, part) for part in lacking]
+        pairs += [(part, other) for part in lacking for other in approved.get(part, ())]
+        for part, other in pairs:
+            taken = min(rest[part], self._left[other])
+            if taken > 0:
+                rest[part] -= taken
+                self._left[other] -= taken
+                self._covered[part, other] += taken
+        return +rest
+
+    @property
+    def parts(self) -> set[int]:
+        """The parts that are lacking, and those drafted for them."""
+        return {part for pair in self._covered for part in pair}
+
+    def told(self, parts: Mapping[int, PartRow]) -> tuple[InDraft, ...]:
+        """What is not ordered again, by part."""
+        found = [
+            InDraft(parts[part].key, parts[part].unit, qty, parts[other].key, tuple(self._refs[other]))
+            for (part, other), qty in self._covered.items()
+        ]
+        return tuple(sorted(found))
+
+
 class _Market:
     """Offers and terms as they count today, in the currency of the workshop."""
 
-    def __init__(
-        self, suppliers: Mapping[int, SupplierRow], rates: Mapping[str, str], currency: str, today: str
-    ) -> None:
-        self._suppliers, self._today, self._currency = suppliers, today, currency
-        self._rates = {code: Decimal(rate).as_integer_ratio() for code, rate in rates.items()}
+    def __init__(self, suppliers: Mapping[int, SupplierRow], rates: Rates, today: str) -> None:
+        self._suppliers, self._today, self._rates = suppliers, today, rates
         self.left_out: list[LeftOut] = []
 
     def offers(self, rows: Iterable[OfferRow], parts: Mapping[int, PartRow]) -> tuple[Offered, ...]:
@@ -247,18 +298,15 @@ class _Market:
             return "the offer is banned"
         if row.valid_until and row.valid_until < self._today:
             return f"valid until {row.valid_until}"
-        without = next((one for one in (row.currency, seller.currency) if not self._known(one)), "")
+        without = next((one for one in (row.currency, seller.currency) if not self._rates.known(one)), "")
         return f"no rate for {without}" if without else ""
-
-    def _known(self, currency: str) -> bool:
-        return currency in ("", self._currency) or currency in self._rates
 
     def _offered(self, first: OfferRow, breaks: Collection[OfferRow]) -> Offered:
         return Offered(
             first.offer,
             first.supplier,
             first.part,
-            tuple(Break(row.from_qty, self._here(row.price_micros, row.currency)) for row in breaks),
+            tuple(Break(row.from_qty, self._rates.here(row.price_micros, row.currency)) for row in breaks),
             first.per_qty,
             first.pack_qty,
             first.min_qty,
@@ -268,33 +316,10 @@ class _Market:
             first.standing == PREFERRED,
         )
 
-    def _here(self, micros: int, currency: str) -> int:
-        """Money in the workshop's currency, to the nearest millionth."""
-        if currency in ("", self._currency):
-            return micros
-        rate, parts = self._rates[currency]
-        return half_even(micros * rate, parts)
-
     def terms(self, steps: Iterable[read.StepRow], sellers: Collection[int]) -> tuple[Terms, ...]:
         """How the suppliers of the offers deal."""
-        by_kind: dict[tuple[int, str], list[Step]] = {}
+        by_seller: dict[int, list[tuple[str, int, int]]] = {}
         for supplier, kind, from_micros, amount in steps:
-            if supplier in sellers:
-                money = self._suppliers[supplier].currency
-                value = self._here(amount, money) if kind == "shipping" else amount
-                by_kind.setdefault((supplier, kind), []).append(Step(self._here(from_micros, money), value))
-        return tuple(self._terms(self._suppliers[one], by_kind) for one in sorted(sellers))
-
-    def _terms(self, row: SupplierRow, by_kind: Mapping[tuple[int, str], list[Step]]) -> Terms:
-        free = row.free_from_micros
-        return Terms(
-            row.id,
-            self._here(row.least_micros, row.currency),
-            self._here(row.shipping_micros, row.currency),
-            tuple(by_kind.get((row.id, "shipping"), ())),
-            None if free is None else self._here(free, row.currency),
-            row.tax_bp,
-            row.tax_bp if row.tax_on_shipping else 0,
-            tuple(by_kind.get((row.id, "discount"), ())),
-            preferred=row.standing == PREFERRED,
-        )
+            by_seller.setdefault(supplier, []).append((kind, from_micros, amount))
+        rows = (self._suppliers[one] for one in sorted(sellers))
+        return tuple(terms_here(row, by_seller.get(row.id, ()), self._rates) for row in rows)

@@ -13,10 +13,11 @@ from buildbook.answers.standing import builds_that_count, find_build, stand
 from buildbook.reckon.purchase import Buy, cheapest
 from buildbook.store.read import boards as read_boards
 from buildbook.store.read import buying as read
-from buildbook.store.read.naming import find_supplier
+from buildbook.store.read.naming import find_part, find_supplier
 from buildbook.store.read.standing import LineNeed
 from buildbook.store.read.stores import PartRow, parts_by_number
 from buildbook.trade.money import show_money
+from buildbook.trade.units import Unit
 
 if TYPE_CHECKING:
     from buildbook.reckon.cover import Share
@@ -89,6 +90,11 @@ def to_order(shop: Workshop, build: str | None = None) -> ToOrder:
 def supplier_named(shop: Workshop, code: str) -> str:
     """The code of a supplier as written in the workshop; raises BadInput for one that is not known."""
     return find_supplier(shop, code).code
+
+
+def unit_of(shop: Workshop, part: str) -> Unit:
+    """The unit in which a part is counted; raises BadInput for one that is not known."""
+    return Unit(find_part(shop, part).unit)
 
 
 def what_for(shop: Workshop, pairs: Iterable[tuple[LineNeed, Share]]) -> dict[int, str]:

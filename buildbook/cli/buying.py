@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from buildbook.cli import buying_deliveries, buying_terms
+from buildbook.cli import buying_deliveries, buying_orders, buying_terms
 from buildbook.cli.buying_plan import AtMost, By, GoalName, Keep, NoStandIns, Not, Only, wishes_of
 from buildbook.cli.buying_plan import plan as buying_plan
 from buildbook.cli.frame import AsJson, BuildCode, Db, PartKey, complete_assemblies, complete_parts, opened, place
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 app = place("What must I buy, from whom, for how much?")
 buying_terms.add_to(app)
 buying_deliveries.add_to(app)
+buying_orders.add_to(app)
 app.command("export")(buying_export)
 app.command("import-offers")(buying_import)
 app.command("plan")(buying_plan)
@@ -195,6 +196,8 @@ def orders(*, db: Db = None, as_json: AsJson = False) -> None:
         Column("received", lambda row: amount(row.received_qty, row.unit), right=True),
     ]
     show(answer, filled(columns, answer.rows), as_json=as_json)
+    if not as_json:
+        buying_orders.show_sums(answer)
 
 
 @app.command("supplier")
@@ -220,7 +223,9 @@ def supplier(
 @app.command("place")
 def place_order(
     ref: Ref,
-    supplier: Supplier,
+    supplier: Annotated[
+        str, typer.Argument(metavar="[SUPPLIER]", show_default=False, help="With whom; nobody for a draft.")
+    ] = "",
     *,
     file: Annotated[
         Path | None,
@@ -242,7 +247,7 @@ def place_order(
     build: BuildCode = None,
     db: Db = None,
 ) -> None:
-    """Note an order as placed with a supplier: what the plan says, or what stands in a file.
+    """Note an order as placed: a draft; or, with a supplier named, what the plan says, or what stands in a file.
 
     Wished for in the same words, the plan is the one that `buying plan` shows.
 
@@ -258,6 +263,9 @@ def place_order(
     from buildbook.answers.ordering import supplier_named
     from buildbook.errors import BadInput
 
+    if not supplier:
+        buying_orders.place_draft(db, ref, placed or today(), due)
+        return
     with opened(db) as shop:
         seller = supplier_named(shop, supplier)
         if file is not None:

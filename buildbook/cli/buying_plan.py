@@ -35,6 +35,7 @@ Not = Annotated[
 AtMost = Annotated[str, typer.Option("--at-most", metavar="MONEY", show_default=False, help="Not over this sum.")]
 By = Annotated[str, typer.Option("--by", metavar="DAY", show_default=False, help="All here by then (2027-03-14).")]
 Keep = Annotated[bool, typer.Option("--keep", help="What lacks to the least stock as well.")]
+PastDrafts = Annotated[bool, typer.Option("--past-drafts", help="As if nothing stood in drafts.")]
 NoStandIns = Annotated[bool, typer.Option("--no-stand-ins", help="Buy no stand-ins.")]
 ParcelWorth = Annotated[
     str,
@@ -60,6 +61,7 @@ def wishes_of(
     stand_ins: bool = True,
     parcel_worth: str = "",
     day_worth: str = "",
+    past_drafts: bool = False,
 ) -> Wishes:
     """What was asked on the command line; several codes may stand in one word, parted by commas."""
     from buildbook.answers.offers import currency_of
@@ -82,6 +84,7 @@ def wishes_of(
         stand_ins=stand_ins,
         parcel_worth_micros=money(parcel_worth),
         day_worth_micros=money(day_worth),
+        past_drafts=past_drafts,
     )
 
 
@@ -104,6 +107,7 @@ def plan(
     keep: Keep = False,
     builds: Builds = None,
     no_stand_ins: NoStandIns = False,
+    past_drafts: PastDrafts = False,
     parcel_worth: ParcelWorth = "",
     day_worth: DayWorth = "",
     seconds: Seconds = 10,
@@ -136,6 +140,7 @@ def plan(
         wishes = wishes_of(
             shop, [*(builds or ()), *([build] if build else ())], goal, only=only, without=without, at_most=at_most,
             by=by, keep=keep, stand_ins=not no_stand_ins, parcel_worth=parcel_worth, day_worth=day_worth,
+            past_drafts=past_drafts,
         )  # fmt: skip
         if why is not None:
             show(why_supplier(shop, why, wishes, seconds=seconds), as_json=as_json)
@@ -173,7 +178,7 @@ def order_columns(currency: str) -> list[Column[Any]]:
 
 def show_plan(answer: OrderPlanned) -> None:
     """The orders by supplier, their bills, the naive ways beside, and what is not ordered."""
-    from buildbook.answers.order_plan import saving_said, spare_said
+    from buildbook.answers.order_plan import draft_said, saving_said, spare_said
 
     for number, one in enumerate(answer.naive):
         say(saving_said(answer, one), apart=not number)
@@ -192,6 +197,8 @@ def show_plan(answer: OrderPlanned) -> None:
             say(spare_said(row))
     for other in answer.stood_in:
         say(f"{other.key}: stand-ins on order cover it, so it is not ordered.")
+    for drafted in answer.in_drafts:
+        say(draft_said(drafted))
     nobody: list[Column[NobodyRow]] = [
         Column("not ordered", lambda row: row.key),
         Column("value", lambda row: row.value or row.name, shrink=True),

@@ -46,7 +46,7 @@ class Placed(NamedTuple):
     @property
     def to_come(self) -> tuple[OrderRow, ...]:
         """The rows of which something is still to come."""
-        return () if self.state in CLOSED else tuple(line for line in self.lines if line.received_qty < line.qty)
+        return () if self.state != "placed" else tuple(line for line in self.lines if line.received_qty < line.qty)
 
     @property
     def due_on(self) -> str:

@@ -84,7 +84,7 @@ ORDERS = """
            l.part_id, t.key, t.unit, l.order_code, l.qty, l.received_qty, l.price_micros, l.per_qty
       FROM purchase AS p JOIN purchase_line AS l ON l.purchase_id = p.id
       JOIN supplier AS s ON s.id = p.supplier_id JOIN part AS t ON t.id = l.part_id
-     ORDER BY p.state <> 'placed', p.id, l.id
+     ORDER BY p.state <> 'placed', p.state <> 'drafted', p.id, l.id
 """
 
 
