@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from buildbook.cli import buying_deliveries, buying_orders, buying_terms
+from buildbook.cli import buying_deliveries, buying_orders, buying_out, buying_terms
 from buildbook.cli.buying_plan import AtMost, By, GoalName, Keep, NoStandIns, Not, Only, wishes_of
 from buildbook.cli.buying_plan import plan as buying_plan
 from buildbook.cli.frame import AsJson, BuildCode, Db, PartKey, complete_assemblies, complete_parts, opened, place
-from buildbook.cli.lists import buying_export, buying_import
+from buildbook.cli.lists import buying_import
 from buildbook.cli.show import Column, filled, say, show
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ app = place("What must I buy, from whom, for how much?")
 buying_terms.add_to(app)
 buying_deliveries.add_to(app)
 buying_orders.add_to(app)
-app.command("export")(buying_export)
+buying_out.add_to(app)
 app.command("import-offers")(buying_import)
 app.command("plan")(buying_plan)
 

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from buildbook.cli.buying_plan import AtMost, By, GoalName, Keep, NoStandIns, Not, Only, wishes_of
 from buildbook.cli.frame import AsJson, AssemblyCode, BuildCode, Db, complete_assemblies, opened
 from buildbook.cli.show import Column, print_json, progress, say, table
 
@@ -292,47 +291,3 @@ def stores_export(
         rows = stock_rows(stores(shop, text))
     write_list(file, "Stock", STOCK_HEADINGS, rows)
     say(f"Wrote the stock to {file}: {count_of(len(rows), 'row')}.")
-
-
-def buying_export(
-    target: Annotated[
-        Path,
-        typer.Argument(metavar="PLACE", help="A .csv or .xlsx file for all, or a folder for one of each a supplier."),
-    ] = Path("."),
-    *,
-    goal: GoalName = "cheapest",
-    only: Only = None,
-    without: Not = None,
-    at_most: AtMost = "",
-    by: By = "",
-    keep: Keep = False,
-    no_stand_ins: NoStandIns = False,
-    build: BuildCode = None,
-    db: Db = None,
-    as_json: AsJson = False,
-) -> None:
-    """Write the parts to order, by supplier, with order codes, whole packs and prices; safe to open in a spreadsheet.
-
-    Wished for in the same words, they are those of `buying plan`.
-
-    \b
-    Example:
-      buildbook buying export orders.xlsx
-      buildbook buying export orders.csv --goal fewest
-    """
-    from buildbook.answers.order_plan import SECONDS, order_plan, to_order_of
-    from buildbook.exchange.out import write_orders
-
-    with opened(db) as shop:
-        wishes = wishes_of(
-            shop, [build] if build else [], goal, only=only, without=without, at_most=at_most,
-            by=by, keep=keep, stand_ins=not no_stand_ins,
-        )  # fmt: skip
-        answer = to_order_of(order_plan(shop, wishes, seconds=SECONDS))
-    written = write_orders(answer, target)
-    if as_json:
-        print_json(answer)
-        return
-    say(answer.sentence)
-    for path in written:
-        say(f"Wrote {path}")

@@ -272,9 +272,14 @@ def read_ordered(
         if not columns.cell(cells, "qty"):
             gathering.fault(row, "qty", f"{quote(said.asked)} has no quantity.")
         return None
-    text = columns.cell(cells, "price")
+    text, stated = columns.cell(cells, "price"), columns.cell(cells, "currency")
     if not text:
         return qty, None, 1
+    if stated and not is_money(f"1 {stated}", gathering.currency):
+        gathering.fault(
+            row, "currency", f"The price is in {quote(stated)}, the workshop counts in {gathering.currency}."
+        )
+        return None
     price = read_price(gathering, row, "price", text)
     unit = gathering.unit(part)
     per_qty = read_basis(gathering, row, price[1] or columns.cell(cells, "price per"), unit) if price else None

@@ -119,11 +119,11 @@ def test_an_order_from_the_plan_to_the_bin(say: Say) -> None:
         "Received 2 parts of order ML-7; nothing is open any more.\n"
     )
     assert say("buying", "receive", "ML-7", code=3).stderr.startswith("Order ML-7 was not received. It is received")
-    assert lines_of(say("buying", "orders"))[0] == "2 orders under way, the next due 2026-12-02; 2 closed."
+    assert lines_of(say("buying", "orders"))[0] == "2 orders under way, the next due 2026-12-02; 1 draft; 2 closed."
     assert lines_of(say("boards", "show", "PANEL"))[0].startswith("CURLEW/PANEL, Dial panel: can be kitted")
     for _ in range(2):
         say("workshop", "undo")
-    assert lines_of(say("buying", "orders"))[0] == "3 orders under way, the next due 2026-12-02; 1 closed."
+    assert lines_of(say("buying", "orders"))[0] == "3 orders under way, the next due 2026-12-02; 1 draft; 1 closed."
     for _ in range(2):
         say("workshop", "redo")
     assert say("workshop", "check").stdout.startswith("The workshop is sound")

@@ -61,6 +61,7 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "buildbook.shots/1": ("sentence", "build", "number", "rows"),
     "buildbook.tonight/1": ("sentence", "start", "end", "rows", "not_tonight", "assumed", "finish", "gap"),
     "buildbook.order/1": ("sentence", "rows", "dismissed"),
+    "buildbook.column-sets/1": ("sentence", "rows", "known"),
     "buildbook.order-sum/1": (
         "sentence",
         "ref",
