@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.tui.asking import Option
 from buildbook.tui.buying_arrivals import receive, receive_short
+from buildbook.tui.buying_drafts import confirm, draft, is_draft, move, place_draft, sum_lines
 from buildbook.tui.buying_matters import give_back, matter_lines, matter_of, matter_row, settle
 from buildbook.tui.buying_offers import add_offer, add_supplier, offer_lines, offers
 from buildbook.tui.buying_orders import change, place, strike, write_out
@@ -56,7 +57,8 @@ class Buying(Place):
         from buildbook.answers.orders import orders
 
         answer, buy = short(shop, build), self.search.plan(shop, build)
-        known = placed(orders(shop).rows, dict(suppliers(shop)), buy.currency)
+        ordered = orders(shop)
+        known = placed(ordered.rows, dict(suppliers(shop)), buy.currency, ordered.sums)
         wanted = {line.wanted: line for line in buy.rows}
         nobody = {one.key: one.why for one in buy.nobody}
         rows = [matter_row(matter, buy.currency) for matter in matters(shop).rows]
@@ -74,9 +76,11 @@ class Buying(Place):
         """
         about = row.about
         if isinstance(about, Plan):
-            return [*plan_lines(about), *self._acts("space", "w")]
+            return [*plan_lines(about), *self._acts("space", "D", "w")]
+        if isinstance(about, Placed) and about.state == "drafted":
+            return [*placed_lines(about), *self._acts("space", "m", "v", "d", "w")]
         if isinstance(about, Placed):
-            acts = ("p", "P", "v", "d") if about.to_come else ()
+            acts = ("p", "P", "c", "m", "v", "d") if about.to_come else ()
             return [*placed_lines(about), *self._acts(*acts, *(("B",) if came(about) else ()))]
         if matter := matter_of(row):
             return [*matter_lines(matter), *self._acts("space")]
@@ -104,8 +108,11 @@ class Buying(Place):
         if isinstance(about, Plan):
             lines = [Line(reason_said(line)) for line in about.lines]
             keys = [line.wanted for line in about.lines]
+        elif isinstance(about, Placed):
+            lines = sum_lines(shop, about.ref)
+            keys = [line.key for line in about.lines]
         else:
-            keys = [line.key for line in about.lines] if isinstance(about, Placed) else [key_of(row)]
+            keys = [key_of(row)]
         for key in dict.fromkeys(keys):
             answer = why(shop, key, build)
             lines.append(heading(answer.sentence))
@@ -158,10 +165,12 @@ def before_lines(shop: Workshop, key: str, build: str | None) -> list[Line]:
 
 
 async def go_on(desk: Desk) -> None:
-    """The natural next thing: settle an open matter, place the order that is to be placed, receive what is coming."""
+    """The natural next thing: settle an open matter, place what is planned or drafted, receive what is coming."""
     row = desk.row
     if matter_of(row):
         await settle(desk)
+    elif isinstance(row.about, Placed) and is_draft(desk):
+        await place_draft(desk, row.about)
     elif isinstance(row.about, Plan) or is_short(row):
         await place(desk)
     else:
@@ -190,14 +199,15 @@ async def add(desk: Desk) -> None:
 
 
 Buying.verbs = (
-    Verb(
-        "space", "next", "settle a matter, place the order to be placed, or receive what is coming", go_on, on_row=False
-    ),
+    Verb("space", "next", "settle a matter, place what is planned or drafted, receive what is coming", go_on, on_row=False),
     Verb("p", "receive", "receive a row or a whole order in full", receive, on_row=False),
     Verb("P", "short", "receive fewer, at another price, or into another bin", receive_short, on_row=False),
     Verb("v", "change", "change an offer and its prices, the days of an order, a row of it", alter, on_row=False),
+    Verb("D", "draft", "keep what the plan says for a supplier as a draft", draft, on_row=False),
+    Verb("c", "confirm", "note that the supplier has confirmed an order, and for which day", confirm, on_row=False),
+    Verb("m", "move", "move the day on which an order, or a row of it, is due", move, on_row=False),
     Verb("B", "give back", "send goods of an order back to whoever sold them", give_back, on_row=False, foot=False),
-    Verb("w", "write out", "write what to order into a file", write_out, on_row=False),
+    Verb("w", "write out", "write what to order, or an order, into a file", write_out, on_row=False),
     Verb("d", "cancel", "cancel an order; take a row of it, or an offer, away", strike, on_row=False),
     Verb(
         "G",

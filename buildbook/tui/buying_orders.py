@@ -280,7 +280,11 @@ async def strike(desk: Desk) -> None:
 
 
 async def write_out(desk: Desk) -> None:
-    """Write what to order into a file: of one supplier, or of all."""
+    """Write the order selected into a file, or what to order: of one supplier, or of all."""
+    order = own(desk)
+    if isinstance(order, Placed):
+        await write_to_file(desk, [], order.ref)
+        return
     found = shown_plans(desk)
     if not found:
         desk.say("There is nothing to order, so nothing to write out.")
@@ -290,24 +294,37 @@ async def write_out(desk: Desk) -> None:
         options = [Option(plan.supplier, plan.supplier, f"{plan.name}, {plan_said(plan)}") for plan in found]
         options.append(Option(ALL, "All", f"{len(found)} suppliers in one file"))
         supplier = await desk.choose("Write out the order to whom?", options, at=own_supplier(desk) or supplier)
-    chosen = "" if supplier == ALL else supplier
-    name = f"order-{chosen}.csv" if chosen else "orders.csv"
-    target = await desk.line("Write the order to which file? (.csv or .xlsx)", initial=name, check=file_understood)
+    await write_to_file(desk, [plan for plan in found if supplier in (ALL, plan.supplier)])
 
-    def write(_: Workshop) -> int:
-        from buildbook.exchange.out import ORDER_HEADINGS, order_row, write_list
 
-        meant = [plan for plan in found if chosen in ("", plan.supplier)]
-        rows = [order_row(line, plan.currency) for plan in meant for line in plan.lines]
-        write_list(target_of(target), chosen or "To order", ORDER_HEADINGS, rows)
-        return len(rows)
+async def write_to_file(desk: Desk, plans: list[Plan], ref: str = "") -> None:
+    """Write these plans, or the order of that reference, with the columns remembered for each supplier."""
+    name = ref.replace("/", "-") or (plans[0].supplier if len(plans) == 1 else "")
+    target = await desk.line(
+        "Write the order to which file? (.csv, .xlsx, or .txt to paste)",
+        initial=f"order-{name}.csv" if name else "orders.csv",
+        check=file_understood,
+    )
+
+    def write(shop: Workshop) -> int:
+        from buildbook.answers.order_out import columns_of, order_out, plan_out
+        from buildbook.answers.ordering import ToOrder
+        from buildbook.exchange.orders_out import Written, write_out
+
+        lines = tuple(line for plan in plans for line in plan.lines)
+        orders = (order_out(shop, ref),) if ref else plan_out(ToOrder("", plans[0].currency, 0, lines, ()))
+        path = target_of(target)
+        to_paste = path.suffix.casefold() == ".txt"
+        lists = [Written(one.name, columns_of(shop, one.supplier, to_paste=to_paste), (one,)) for one in orders]
+        write_out(lists, path)
+        return sum(len(one.rows) for one in orders)
 
     many = await desk.read(write)
     desk.say(f"{many} row{'' if many == 1 else 's'} written to {target}.")
 
 
 def file_understood(text: str) -> str | None:
-    """A hint where a file of that name would be replaced; refuses what is neither CSV nor XLSX."""
-    if target_of(text).suffix.casefold() not in (".csv", ".xlsx"):
-        raise BadInput("An order is written as .csv or .xlsx.", "", "Let the name end so.")
+    """A hint where a file of that name would be replaced; refuses what is neither CSV nor XLSX nor text."""
+    if target_of(text).suffix.casefold() not in (".csv", ".xlsx", ".txt"):
+        raise BadInput("An order is written as .csv, .xlsx or .txt.", "", "Let the name end so.")
     return target_understood(text)

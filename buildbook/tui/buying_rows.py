@@ -12,6 +12,7 @@ from buildbook.tui.words import amount, day
 if TYPE_CHECKING:
     from buildbook.answers.buying import ShortRow
     from buildbook.answers.order_plan import BillRow, OrderPlanned, PlanRow
+    from buildbook.answers.order_sum import OrderSum
     from buildbook.answers.orders import OrderRow
 
 # Orders of which nothing is to come any more.
@@ -42,6 +43,13 @@ class Placed(NamedTuple):
     state: str
     lines: tuple[OrderRow, ...]
     currency: str
+    whole: OrderSum | None = None
+
+    @property
+    def standing(self) -> str:
+        """The state in a word; an order under way that the supplier has confirmed is "confirmed"."""
+        confirmed = self.state == "placed" and self.whole is not None and self.whole.confirmed_on
+        return "confirmed" if confirmed else self.state
 
     @property
     def to_come(self) -> tuple[OrderRow, ...]:
@@ -73,16 +81,27 @@ def plans(answer: OrderPlanned) -> list[Plan]:
     return [Plan(code, name, tuple(lines), answer.currency, bills[code]) for (code, name), lines in sellers]
 
 
-def placed(rows: Sequence[OrderRow], names: dict[str, str], currency: str) -> list[Placed]:
-    """The orders, that which is due first at the top, those of no known day after them, the closed ones last."""
+def placed(
+    rows: Sequence[OrderRow], names: dict[str, str], currency: str, sums: Sequence[OrderSum] = ()
+) -> list[Placed]:
+    """The orders, that which is due first at the top, those of no known day and drafts after them, the closed last."""
+    wholes = {one.ref: one for one in sums}
     by_ref: dict[str, list[OrderRow]] = {}
     for row in rows:
         by_ref.setdefault(row.ref, []).append(row)
     found = [
-        Placed(ref, lines[0].supplier, names.get(lines[0].supplier, ""), lines[0].state, tuple(lines), currency)
+        Placed(
+            ref,
+            lines[0].supplier,
+            names.get(lines[0].supplier, ""),
+            lines[0].state,
+            tuple(lines),
+            currency,
+            wholes.get(ref),
+        )
         for ref, lines in by_ref.items()
     ]
-    return sorted(found, key=lambda one: (one.state in CLOSED, not one.due_on, one.due_on))
+    return sorted(found, key=lambda one: (one.state in CLOSED, one.state == "drafted", not one.due_on, one.due_on))
 
 
 def plan_row(plan: Plan) -> Row:
@@ -148,11 +167,13 @@ def placed_row(order: Placed) -> Row:
     quiet = "quiet" if order.state in CLOSED else ""
     if quiet:
         said = count_of(len(order.lines), "part")
+    elif order.state == "drafted":
+        said = f"not placed yet, {count_of(len(order.lines), 'part')}"
     else:
         due = f"due {day(order.due_on)}" if order.due_on else "no day known"
         said = f"{due}, {count_of(len(order.to_come), 'part')}"
     cells = (
-        Cell(order.state, quiet or "good"),
+        Cell(order.standing, quiet or ("warn" if order.state == "drafted" else "good")),
         order.ref,
         order.supplier,
         "",
@@ -178,7 +199,28 @@ def placed_lines(order: Placed) -> list[Line]:
     ]
     table = table_lines(["part", "order code", "ordered", "came", "price", "due"], rows, right=[2, 3, 4])
     lines = [table[0], *(line._replace(about=own) for line, own in zip(table[1:], order.lines, strict=True))]
-    return [*lines, Line(f"placed {day(order.lines[0].placed_on)} with {order.supplier}", "quiet")]
+    return [*lines, *beside_lines(order), Line(how_far(order), "quiet")]
+
+
+def how_far(order: Placed) -> str:
+    """How far an order is: "placed 16 Nov with TERN, confirmed 18 Nov"."""
+    if order.state == "drafted":
+        return f"drafted for {order.supplier}, not placed yet"
+    on = order.whole.confirmed_on if order.whole else ""
+    return f"placed {day(order.lines[0].placed_on)} with {order.supplier}{f', confirmed {day(on)}' if on else ''}"
+
+
+def beside_lines(order: Placed) -> list[Line]:
+    """What an order costs beside the goods; nothing where nothing does."""
+    from buildbook.trade.money import show_money
+
+    whole = order.whole
+    if whole is None or whole.total_micros == whole.goods_micros:
+        return []
+    terms = (("discount", -whole.discount_micros), ("postage", whole.shipping_micros), ("tax", whole.tax_micros))
+    said = [f"{word} {show_money(micros, order.currency)}" for word, micros in terms if micros]
+    total = f"{show_money(whole.total_micros, order.currency)} {order.currency}"
+    return [Line(f"goods {show_money(whole.goods_micros, order.currency)}, {', '.join(said)}: {total} in all")]
 
 
 def short_row(row: ShortRow, line: PlanRow | None, currency: str, nobody: str | None = None) -> Row:
