@@ -199,7 +199,13 @@ async def add(desk: Desk) -> None:
 
 
 Buying.verbs = (
-    Verb("space", "next", "settle a matter, place what is planned or drafted, receive what is coming", go_on, on_row=False),
+    Verb(
+        "space",
+        "next",
+        "settle a matter, place what is planned or drafted, receive what is coming",
+        go_on,
+        on_row=False,
+    ),
     Verb("p", "receive", "receive a row or a whole order in full", receive, on_row=False),
     Verb("P", "short", "receive fewer, at another price, or into another bin", receive_short, on_row=False),
     Verb("v", "change", "change an offer and its prices, the days of an order, a row of it", alter, on_row=False),
