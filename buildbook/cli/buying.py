@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from buildbook.cli import buying_deliveries, buying_orders, buying_out, buying_terms
+from buildbook.cli import buying_cost, buying_deliveries, buying_orders, buying_out, buying_terms
 from buildbook.cli.buying_plan import AtMost, By, GoalName, Keep, NoStandIns, Not, Only, wishes_of
 from buildbook.cli.buying_plan import plan as buying_plan
 from buildbook.cli.frame import AsJson, BuildCode, Db, PartKey, complete_assemblies, complete_parts, opened, place
@@ -25,6 +25,7 @@ buying_terms.add_to(app)
 buying_deliveries.add_to(app)
 buying_orders.add_to(app)
 buying_out.add_to(app)
+buying_cost.add_to(app)
 app.command("import-offers")(buying_import)
 app.command("plan")(buying_plan)
 

@@ -1,0 +1,25 @@
+"""What a purchase really cost, on the command line."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+
+import pytest
+from typer.testing import Result
+
+Say = Callable[..., Result]
+pytestmark = pytest.mark.usefixtures("at_demo")
+
+
+def test_an_order_lands_with_its_postage(say: Say) -> None:
+    shown = say("buying", "landed", "pf-0419").stdout
+    assert "postage 3.20, landed 11.66 EUR" in shown
+    assert "Postage and discount: by the supplier's terms" in shown
+    told = json.loads(say("buying", "landed", "PF-0419", "--json").stdout)
+    assert told["schema"] == "buildbook.landed/1"
+    assert sum(row["landed_micros"] for row in told["rows"]) == told["total_micros"]
+
+
+def test_an_unknown_order_is_told(say: Say) -> None:
+    assert "PF-9" in say("buying", "landed", "PF-9", code=2).stderr
