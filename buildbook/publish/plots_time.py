@@ -116,12 +116,14 @@ def draw_progress(moments: Sequence[Progress], *, left_min: int = 0, title: str 
     return paper
 
 
-def draw_prices(prices: Sequence[PricePaid], currency: str, *, title: str = "Price history") -> Paper:
+def draw_prices(
+    prices: Sequence[PricePaid], currency: str, *, title: str = "Price history", per: str = "a piece"
+) -> Paper:
     """What one piece cost at each order, a sign for each supplier."""
     suppliers = list(dict.fromkeys(one.supplier for one in prices))
     with printing():
         paper = Paper(92.0 + 4.5 * len(suppliers))
-        y = heading(paper, title, f"{currency} a piece" if prices else "No price is known yet.")
+        y = heading(paper, title, f"{currency} {per}" if prices else "No price is known yet.")
         if prices:
             each = [one.price_micros / max(1, one.per_qty) for one in prices]
             chart = Chart(paper, y + 2, [in_days(one.day) for one in prices], round(max(each)))

@@ -28,6 +28,7 @@ from buildbook.tui.buying_search import Search, choose_goal, stop_search
 from buildbook.tui.desk import Desk
 from buildbook.tui.importing import import_prices
 from buildbook.tui.place import Place, Verb
+from buildbook.tui.plots_screen import plot_prices
 from buildbook.tui.rows import Line, Row, View, heading
 
 if TYPE_CHECKING:
@@ -225,6 +226,7 @@ Buying.verbs = (
     Verb(".", "stop", "stop looking for a better plan of orders", stop_search, on_row=False, foot=False),
     Verb("+", "new", "place an order, write down an offer or a supplier", add, on_row=False),
     Verb("I", "import", "take in a price list, from a CSV or XLSX file", import_prices, on_row=False),
+    Verb("=", "plot", "draw what a part cost over time", plot_prices, on_row=False, foot=False),
     Verb("", "order", "place an order from the plan", place, on_row=False, foot=False),
     Verb("", "offer", "write down an offer of a part", add_offer, on_row=False, foot=False),
     Verb("", "supplier", "add a supplier", add_supplier, on_row=False, foot=False),

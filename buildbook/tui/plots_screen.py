@@ -202,6 +202,15 @@ async def plot_checks(desk: Desk) -> None:
         await draw(desk, lambda shop: checks_plot(shop, build))
 
 
+async def plot_prices(desk: Desk) -> None:
+    """Draw what the selected part, or one that is named, cost over time."""
+    from buildbook.tui.buying_offers import part_meant
+    from buildbook.tui.plots_prices import price_plot
+
+    part = await part_meant(desk)
+    await draw(desk, lambda shop: price_plot(shop, part))
+
+
 async def plot_options(desk: Desk) -> None:
     """Draw the answers to a question side by side, criterion by criterion."""
     from buildbook.tui.plots_options import question_plot

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from typer.testing import Result
@@ -23,3 +24,11 @@ def test_an_order_lands_with_its_postage(say: Say) -> None:
 
 def test_an_unknown_order_is_told(say: Say) -> None:
     assert "PF-9" in say("buying", "landed", "PF-9", code=2).stderr
+
+
+def test_the_prices_of_a_part_are_drawn_into_a_file(say: Say, tmp_path: Path) -> None:
+    file = tmp_path / "ech81.svg"
+    assert "of V-ECH81 into" in say("buying", "plot", "v-ech81", "--out", str(file)).stdout
+    assert "<svg" in file.read_text(encoding="utf-8")
+    assert "--replace" in say("buying", "plot", "V-ECH81", "--out", str(file), code=2).stderr
+    say("buying", "plot", "V-ECH81", "--out", str(file), "--replace")
