@@ -7,7 +7,7 @@ from typing import IO, Annotated
 
 import typer
 
-from buildbook.cli.frame import AsJson, Db, PartKey, opened
+from buildbook.cli.frame import AsJson, BuildCode, Db, PartKey, opened
 from buildbook.cli.show import Column, filled, say, show
 from buildbook.errors import BadInput
 
@@ -18,6 +18,7 @@ def add_to(app: typer.Typer) -> None:
     """Add the verbs to the place."""
     app.command("landed")(landed)
     app.command("plot")(plot)
+    app.command("truth")(truth)
 
 
 def landed(ref: Ref, *, db: Db = None, as_json: AsJson = False) -> None:
@@ -101,3 +102,47 @@ def plot(
 
     put_in_place(out, fill)
     say(f"Drew {count_of(len(prices), 'price')} of {curve.key} into {out}.")
+
+
+def truth(
+    *,
+    every: Annotated[bool, typer.Option("--parts", help="Part by part, not only section by section.")] = False,
+    build: BuildCode = None,
+    db: Db = None,
+    as_json: AsJson = False,
+) -> None:
+    """What a build really costs against what it was planned to, and why: price, quantity, lost, postage.
+
+    \b
+    Example:
+      buildbook buying truth --build CURLEW
+      buildbook buying truth --parts
+    """
+    from buildbook.answers.cost_truth import TruthRow, causes_said, cost_truth, signed
+    from buildbook.trade.money import show_money
+    from buildbook.trade.units import Unit, show_quantity
+
+    with opened(db) as shop:
+        answer = cost_truth(shop, build)
+    money = answer.currency
+
+    def plan(row: TruthRow) -> str:
+        return "" if row.planned_micros is None else show_money(row.planned_micros, money)
+
+    def qty(row: TruthRow) -> str:
+        if not row.key or row.qty == row.planned_qty:
+            return ""
+        return f"{show_quantity(row.qty, Unit(row.unit))} for {show_quantity(row.planned_qty, Unit(row.unit))}"
+
+    columns: list[Column[TruthRow]] = [
+        Column("section", lambda row: row.section, shrink=True),
+        Column("part", lambda row: row.key),
+        Column("pieces", qty),
+        Column(f"planned {money}", plan, right=True),
+        Column("spent", lambda row: show_money(row.spent_micros, money) if row.spent_micros else "", right=True),
+        Column("to come", lambda row: show_money(row.to_come_micros, money) if row.to_come_micros else "", right=True),
+        Column("more", lambda row: signed(row.difference, money) if row.difference else "", right=True),
+        Column("why", lambda row: row.why_not if row.key else causes_said(row, money), shrink=True),
+    ]
+    rows = [row for row in answer.rows if row.difference or row.why_not] if every else answer.sections
+    show(answer, filled(columns, rows), as_json=as_json)

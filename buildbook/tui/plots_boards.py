@@ -44,19 +44,22 @@ def boards_plot(shop: Workshop, build: str | None) -> Plot:
     """The progress of each section of a build, or of all builds, and below it what each section costs."""
     from buildbook.answers.boards import boards
     from buildbook.answers.cost import build_cost
+    from buildbook.answers.cost_truth import cost_truth
+    from buildbook.tui.plots_truth import truth_lines
 
     answer = boards(shop, build)
     costs = []
     for code in dict.fromkeys(row.build for row in answer.rows):
         try:
-            costs.append(build_cost(shop, code, at=()))
+            costs.append((build_cost(shop, code, at=()), cost_truth(shop, code)))
         except BadInput:
             continue
 
     def draw(room: int, height: int, glyphs: Glyphs) -> list[Drawn]:
         lines = progress_lines(answer.rows, room, glyphs)
-        for cost in costs:
+        for cost, truth in costs:
             lines += [[Piece("")], *cost_plot_lines(cost, room, glyphs)]
+            lines += [[Piece("")], *truth_lines(truth, room, glyphs)]
         return lines
 
     return Plot("Progress and cost", answer.sentence, draw)

@@ -32,3 +32,13 @@ def test_the_prices_of_a_part_are_drawn_into_a_file(say: Say, tmp_path: Path) ->
     assert "<svg" in file.read_text(encoding="utf-8")
     assert "--replace" in say("buying", "plot", "V-ECH81", "--out", str(file), code=2).stderr
     say("buying", "plot", "V-ECH81", "--out", str(file), "--replace")
+
+
+def test_planned_stands_against_spent(say: Say) -> None:
+    shown = say("buying", "truth", "--build", "CURLEW").stdout
+    assert shown.startswith("CURLEW: planned ")
+    assert "CURLEW/AUDIO" in shown
+    told = json.loads(say("buying", "truth", "--build", "CURLEW", "--json").stdout)
+    cost = json.loads(say("boards", "cost", "--build", "CURLEW", "--json").stdout)
+    assert told["spent_micros"] == cost["spent_micros"]
+    assert "V-ECL82" in say("buying", "truth", "--parts", "--build", "CURLEW").stdout
