@@ -10,6 +10,7 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import NamedTuple
 
 from buildbook.actions.buying import read_per_qty, read_price
+from buildbook.actions.landed import with_share
 from buildbook.actions.order_rows import (
     IN_QUESTION,
     close,
@@ -118,7 +119,7 @@ def receive_order(
             )
         still_open = sum(row.qty - row.received_qty for row in rows)
         keep_state(order, rows)
-        ledger.post(work, moves)
+        ledger.post(work, with_share(shop, work, order, parcel, moves))
     return Received(len(moves), sum(move.bin_qty for move in moves), still_open, order.state, tuple(matters))
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from buildbook.actions.deliveries import arrival, last_bin
+from buildbook.actions.landed import with_share
 from buildbook.actions.order_rows import close, keep_state, new_delivery, row_meant, rows_of
 from buildbook.actions.reading import need_reason, read_day, read_qty, read_text
 from buildbook.actions.rows import put, seek, the
@@ -87,7 +88,7 @@ def settle(
             )
         matter.settled, matter.settled_at, matter.reason = how, work.at, read_text(reason, "reason")
         at = _At(shop, work, matter, row, order, place, read_day(due_on))
-        ledger.post(work, WAYS[how](at))
+        ledger.post(work, with_share(shop, work, order, matter.delivery_id, WAYS[how](at)))
         if stand_in:
             _approve(work, row.part_id, matter)
         keep_state(order, rows_of(work, order.id or 0))

@@ -26,7 +26,7 @@ __all__ = [
     "undo",
 ]
 
-SETTINGS = ("currency", "labour_rate", "fuse_window", *DERATINGS)
+SETTINGS = ("currency", "labour_rate", "fuse_window", "landed_cost", *DERATINGS)
 
 
 def undo(shop: Workshop) -> str:
@@ -70,6 +70,8 @@ def set_setting(shop: Workshop, key: str, value: str) -> str:
     `currency` is a code of ISO 4217, and may change only while no money is recorded. `labour_rate` is the price of an
     hour's work, kept in millionths of the currency. `derating_...` is the share of a rating that is used at most, in
     percent. `fuse_window` is between which multiples of the primary current a mains fuse is proposed ("1.5 to 2").
+    `landed_cost` says whether what arrives is worth its share of postage and discount too: "no", "yes" (with tax), or
+    "without tax" where tax is got back.
     """
     from sqlmodel import col, select
 
@@ -103,6 +105,10 @@ def read_setting(shop: Workshop, name: str, value: str) -> str:
         from buildbook.trade.derating import read_share
 
         return read_share(value)
+    if name == "landed_cost":
+        from buildbook.trade.terms import read_landing
+
+        return read_landing(value)
     if name == "fuse_window":
         from buildbook.trade import fuses
 

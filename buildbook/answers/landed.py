@@ -8,14 +8,12 @@ from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.answers.form import Answer, join_words
 from buildbook.answers.offers import currency_of
-from buildbook.reckon.landed import Extras, Landed, land
-from buildbook.reckon.ordering.asked import Step, Terms
-from buildbook.reckon.ordering.bill import bill
+from buildbook.reckon.landed import Extras, Landed, extras_by, land
 from buildbook.store.read import landed as read
 from buildbook.store.read import order_plan as read_terms
+from buildbook.store.read.buying import setting
 from buildbook.store.read.naming import find_order
 from buildbook.trade.money import line_micros, show_money
-from buildbook.trade.rates import converted
 
 if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
@@ -48,7 +46,9 @@ class LandedRow:
 class LandedCost(Answer):
     """The cost of an order in millionths of `currency`; the landed lines sum to `total_micros` exactly.
 
-    `shipping_from` and `tax_from` say where the two come from.
+    `shipping_from` and `tax_from` say where the two come from. `carried_micros` is what parcels have carried of
+    postage, tax and discount into the worth of the stock, so far; `into_stock` is the workshop's setting on that:
+    "no", "yes", or "without tax" where tax is got back.
     """
 
     SCHEMA: ClassVar[str] = "buildbook.landed/1"
@@ -62,19 +62,22 @@ class LandedCost(Answer):
     tax_micros: int
     tax_from: str
     total_micros: int
+    carried_micros: int
+    into_stock: str
     rows: tuple[LandedRow, ...]
 
 
 def landed(shop: Workshop, order: str) -> LandedCost:
     """What the lines of an order cost once they are there. Raises BadInput for an unknown order."""
-    known = find_order(shop, order)
+    known, currency = find_order(shop, order), currency_of(shop)
     rows = read.goods(shop.reads, known.id)
     goods = [_goods(row) for row in rows]
     told = read.bill(shop.reads, known.id)
-    extras, terms_from = extras_of(shop, told, sum(one or 0 for one in goods))
+    terms = read.terms(shop.reads, told.supplier, currency)
+    terms_from = RECKONED if terms else NOT_KNOWN
+    extras = extras_by(told.written, terms, sum(one or 0 for one in goods))
     lines = spread_over(goods, extras.net_micros)
     seller = read_terms.suppliers(shop.reads)[told.supplier].code
-    currency = currency_of(shop)
     total = sum(line.landed_micros for line in lines)
     return LandedCost(
         sentence=_sentence(known.code, extras, sum(one or 0 for one in goods), total, currency, goods.count(None)),
@@ -84,10 +87,12 @@ def landed(shop: Workshop, order: str) -> LandedCost:
         goods_micros=sum(one or 0 for one in goods),
         discount_micros=extras.discount_micros,
         shipping_micros=extras.shipping_micros,
-        shipping_from=terms_from if told.shipping_micros is None else WRITTEN,
+        shipping_from=terms_from if told.written.shipping_micros is None else WRITTEN,
         tax_micros=extras.tax_micros,
-        tax_from=terms_from if told.tax_micros is None else WRITTEN,
+        tax_from=terms_from if told.written.tax_micros is None else WRITTEN,
         total_micros=total,
+        carried_micros=told.carried_micros,
+        into_stock=setting(shop.reads, "landed_cost", "no"),
         rows=tuple(_row(row, one, line) for row, one, line in zip(rows, goods, lines, strict=True)),
     )
 
@@ -101,45 +106,6 @@ def spread_over(goods: Sequence[int | None], extras_micros: int) -> list[Landed]
     priced = [one for one in goods if one is not None]
     found = iter(land(priced, extras_micros) if priced else ())
     return [Landed(0, 0) if one is None else next(found) for one in goods]
-
-
-def extras_of(shop: Workshop, told: read.BillRow, goods_micros: int) -> tuple[Extras, str]:
-    """What an order costs beside the goods: as written down, else by the supplier's terms; and which of the latter."""
-    terms = terms_of(shop, told.supplier)
-    if terms is None:
-        return Extras(told.shipping_micros or 0, told.tax_micros or 0, told.discount_micros), NOT_KNOWN
-    usual = bill(terms, goods_micros)
-    # Whoever wrote the postage down has seen the bill, and a discount that is not on it was not given.
-    unseen = told.shipping_micros is None and not told.discount_micros
-    discount = usual.discount_micros if unseen else told.discount_micros
-    shipping = usual.shipping_micros if told.shipping_micros is None else told.shipping_micros
-    tax = told.tax_micros
-    if tax is None:
-        net = (goods_micros - discount) * terms.goods_tax_bp + shipping * terms.shipping_tax_bp
-        tax = line_micros(net, 1, 10_000)
-    return Extras(shipping, tax, discount), RECKONED
-
-
-def terms_of(shop: Workshop, supplier: int) -> Terms | None:
-    """How a supplier deals, in the workshop's currency; None when his currency has no rate."""
-    row, own = read_terms.suppliers(shop.reads)[supplier], currency_of(shop)
-    rate = "1" if row.currency in ("", own) else read_terms.rates(shop.reads).get(row.currency)
-    if rate is None:
-        return None
-    steps = [one for one in read_terms.steps(shop.reads) if one.supplier == supplier]
-    return Terms(
-        supplier,
-        shipping_micros=converted(row.shipping_micros, rate),
-        shipping_steps=tuple(
-            Step(converted(one.from_micros, rate), converted(one.amount, rate))
-            for one in steps
-            if one.kind == "shipping"
-        ),
-        free_shipping_from_micros=None if row.free_from_micros is None else converted(row.free_from_micros, rate),
-        goods_tax_bp=row.tax_bp,
-        shipping_tax_bp=row.tax_bp if row.tax_on_shipping else 0,
-        discounts=tuple(Step(converted(one.from_micros, rate), one.amount) for one in steps if one.kind == "discount"),
-    )
 
 
 def _goods(row: read.GoodsRow) -> int | None:

@@ -27,11 +27,13 @@ MEANINGS = {
     "currency": "in which all money is reckoned (ISO 4217); fixed once a price is written down",
     "labour_rate": "price of an hour's work, if it is to count",
     "fuse_window": "between which multiples of the primary current a mains fuse is proposed",
+    "landed_cost": "whether what arrives is worth its share of postage, discount and tax: no, yes, without tax",
     **DERATINGS,
 }
 DEFAULTS = {
     "currency": DEFAULT_CURRENCY,
     "fuse_window": fuses.USUAL,
+    "landed_cost": "no",
     **{f"{SETTING}{name}": show_share(usual.share) for name, usual in USUAL.items()},
 }
 

@@ -13,6 +13,13 @@ from buildbook.errors import BadInput
 
 Ref = Annotated[str, typer.Argument(metavar="ORDER", show_default=False, help="The reference of the order.")]
 
+# What the workshop's setting does with the shares.
+BOOKED = {
+    "no": "What arrives is worth its goods alone; `buildbook workshop settings landed_cost yes` adds its share.",
+    "yes": "What arrives is worth its goods with its share of postage, discount and tax.",
+    "without tax": "What arrives is worth its goods with its share of postage and discount; tax is got back.",
+}
+
 
 def add_to(app: typer.Typer) -> None:
     """Add the verbs to the place."""
@@ -56,6 +63,7 @@ def landed(ref: Ref, *, db: Db = None, as_json: AsJson = False) -> None:
     show(answer, filled(columns, answer.rows), as_json=as_json)
     if not as_json:
         say(f"Postage and discount: {answer.shipping_from}; tax: {answer.tax_from}.", apart=True)
+        say(BOOKED[answer.into_stock])
 
 
 def plot(

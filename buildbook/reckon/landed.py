@@ -10,6 +10,8 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from buildbook.errors import BadInput
+from buildbook.reckon.ordering.asked import WHOLE_BP, Terms
+from buildbook.reckon.ordering.bill import bill
 from buildbook.trade.figures import half_even
 
 
@@ -28,6 +30,39 @@ class Extras(NamedTuple):
         3900000
         """
         return self.shipping_micros + self.tax_micros - self.discount_micros
+
+
+class Written(NamedTuple):
+    """What is written down of a bill beside the goods, in millionths; None where nothing is."""
+
+    discount_micros: int
+    shipping_micros: int | None
+    tax_micros: int | None
+
+
+def extras_by(written: Written, terms: Terms | None, goods_micros: int) -> Extras:
+    """What an order costs beside goods of this worth: as written down, else by the supplier's terms.
+
+    Whoever wrote the postage down has seen the bill: a discount that is not written then was not given. Without terms
+    what is not written counts as nothing.
+
+    >>> tern = Terms(3, shipping_micros=8_000_000, goods_tax_bp=2000)
+    >>> extras_by(Written(0, None, None), tern, 10_000_000)
+    Extras(shipping_micros=8000000, tax_micros=2000000, discount_micros=0)
+    >>> extras_by(Written(0, 5_000_000, 0), tern, 10_000_000).net_micros
+    5000000
+    """
+    if terms is None:
+        return Extras(written.shipping_micros or 0, written.tax_micros or 0, written.discount_micros)
+    usual = bill(terms, goods_micros)
+    seen = written.shipping_micros is not None or written.discount_micros
+    discount = written.discount_micros if seen else usual.discount_micros
+    shipping = usual.shipping_micros if written.shipping_micros is None else written.shipping_micros
+    tax = written.tax_micros
+    if tax is None:
+        net = goods_micros - discount
+        tax = half_even(net * terms.goods_tax_bp + shipping * terms.shipping_tax_bp, WHOLE_BP)
+    return Extras(shipping, tax, discount)
 
 
 class Landed(NamedTuple):

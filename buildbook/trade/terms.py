@@ -12,6 +12,7 @@ from buildbook.trade.money import read_money, show_money
 from buildbook.trade.plain import clean, quote
 
 FULL_BP = 10_000
+LANDINGS = ("no", "yes", "without tax")
 MOST_RATE = Decimal(10**6)
 _FROM = re.compile(r"(.+?)\s+(?:from|over|above)\s+(.+)", re.IGNORECASE)
 
@@ -98,6 +99,18 @@ def read_rate(text: str) -> str:
     if not 0 < rate <= MOST_RATE:
         raise _refused("rate", f"{quote(text)} is no number above nought with ten decimals at most.")
     return f"{rate.normalize():f}"
+
+
+def read_landing(text: str) -> str:
+    """Whether what arrives is worth its share of postage, discount and tax: one of LANDINGS.
+
+    >>> read_landing("Yes"), read_landing("without  tax")
+    ('yes', 'without tax')
+    """
+    plain = " ".join(clean(text).lower().split())
+    if plain not in LANDINGS:
+        raise BadInput(f"{quote(text)} was not taken.", "", f"Say one of: {', '.join(LANDINGS)}.")
+    return plain
 
 
 def show_shipping(shipping: Shipping, currency: str) -> str:

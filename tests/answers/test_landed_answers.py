@@ -25,7 +25,7 @@ def ordered(shop: Workshop) -> Workshop:
     return shop
 
 
-def write_bill(shop: Workshop, **amounts: int) -> None:
+def write_bill(shop: Workshop, **amounts: int | None) -> None:
     """Write down what stands on the bill of the order."""
     with action(shop, "Bill") as work:
         order = work.get(Purchase, 1)
@@ -35,6 +35,7 @@ def write_bill(shop: Workshop, **amounts: int) -> None:
 
 
 def test_the_suppliers_terms_are_spread_by_value(ordered: Workshop) -> None:
+    write_bill(ordered, discount_micros=0, shipping_micros=None, tax_micros=None)
     answer = landed(ordered, "tw-1")
     assert (answer.shipping_micros, answer.shipping_from) == (8_000_000, RECKONED)
     assert answer.tax_micros == 20_520_000  # 19 % of 108.00

@@ -109,13 +109,13 @@ def test_undo_and_redo_say_what(say: Say, curlew: Workshop) -> None:
 
 
 def test_settings_are_listed_and_set(say: Say, shop: Workshop) -> None:
-    assert say("workshop", "settings").stdout.splitlines()[0] == "11 settings: labour_rate is not set."
+    assert say("workshop", "settings").stdout.splitlines()[0] == "12 settings: labour_rate is not set."
     set_one = say("workshop", "settings", "currency", "eur").stdout
-    assert set_one.splitlines()[0] == "11 settings: labour_rate is not set."
+    assert set_one.splitlines()[0] == "12 settings: labour_rate is not set."
     assert "EUR" in set_one
     say("workshop", "settings", "labour_rate", "12.50")
     told = say("workshop", "settings").stdout
-    assert told.splitlines()[0] == "11 settings: all are set."
+    assert told.splitlines()[0] == "12 settings: all are set."
     assert "12.50 EUR" in told
     rows = {row["key"]: row["value"] for row in json.loads(say("workshop", "settings", "--json").stdout)["rows"]}
     assert (rows["currency"], rows["labour_rate"], rows["fuse_window"]) == ("EUR", "12500000", "1.5 to 2")

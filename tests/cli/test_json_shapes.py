@@ -192,6 +192,8 @@ FIELDS: dict[str, tuple[str, ...]] = {
         "tax_micros",
         "tax_from",
         "total_micros",
+        "carried_micros",
+        "into_stock",
         "rows",
     ),
     "buildbook.log/1": ("sentence", "rows", "total", "open_episodes"),

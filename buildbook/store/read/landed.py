@@ -5,25 +5,56 @@ from __future__ import annotations
 import sqlite3
 from typing import NamedTuple
 
+from buildbook.reckon.landed import Written
+from buildbook.reckon.ordering.asked import Step, Terms
+from buildbook.store.read import order_plan
+from buildbook.trade.rates import converted
+
 
 class BillRow(NamedTuple):
-    """An order and what is written down of its bill; None where nothing is."""
+    """An order, what is written down of its bill, and what its parcels carried of that into stock."""
 
-    ref: str
     supplier: int
-    state: str
-    discount_micros: int
-    shipping_micros: int | None
-    tax_micros: int | None
+    written: Written
+    carried_micros: int
 
 
-# Index: the primary key of purchase.
-BILL = "SELECT ref, supplier_id, state, discount_micros, shipping_micros, tax_micros FROM purchase WHERE id = ?"
+# Indexes: the primary key of purchase, ix_delivery_purchase_id.
+BILL = """
+    SELECT supplier_id, discount_micros, shipping_micros, tax_micros,
+           (SELECT coalesce(sum(coalesce(d.shipping_micros, 0) + coalesce(d.tax_micros, 0)), 0)
+              FROM delivery AS d WHERE d.purchase_id = p.id)
+      FROM purchase AS p WHERE id = ?
+"""
 
 
 def bill(reads: sqlite3.Connection, order: int) -> BillRow:
     """The bill of an order."""
-    return BillRow._make(reads.execute(BILL, (order,)).fetchone())
+    supplier, *written, carried = reads.execute(BILL, (order,)).fetchone()
+    return BillRow(supplier, Written(*written), carried)
+
+
+def terms(reads: sqlite3.Connection, supplier: int, own: str) -> Terms | None:
+    """How a supplier deals, in the workshop's currency `own`; None when his currency has no rate."""
+    row = order_plan.suppliers(reads)[supplier]
+    rate = "1" if row.currency in ("", own) else order_plan.rates(reads).get(row.currency)
+    if rate is None:
+        return None
+    steps = [one for one in order_plan.steps(reads) if one.supplier == supplier]
+    free = row.free_from_micros
+    return Terms(
+        supplier,
+        shipping_micros=converted(row.shipping_micros, rate),
+        shipping_steps=tuple(
+            Step(converted(one.from_micros, rate), converted(one.amount, rate))
+            for one in steps
+            if one.kind == "shipping"
+        ),
+        free_shipping_from_micros=None if free is None else converted(free, rate),
+        goods_tax_bp=row.tax_bp,
+        shipping_tax_bp=row.tax_bp if row.tax_on_shipping else 0,
+        discounts=tuple(Step(converted(one.from_micros, rate), one.amount) for one in steps if one.kind == "discount"),
+    )
 
 
 class GoodsRow(NamedTuple):

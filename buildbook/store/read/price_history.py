@@ -31,7 +31,7 @@ PRICES = """
            p.per_qty, p.price_micros
       FROM price_past AS p JOIN supplier AS s ON s.id = p.supplier_id WHERE p.part_id = :part
      UNION ALL
-    SELECT 'ordered', u.placed_on, s.code, l.order_code, u.currency, l.qty, l.per_qty, l.price_micros
+    SELECT 'ordered', u.placed_on, s.code, l.order_code, '', l.qty, l.per_qty, l.price_micros
       FROM purchase_line AS l JOIN purchase AS u ON u.id = l.purchase_id JOIN supplier AS s ON s.id = u.supplier_id
      WHERE l.part_id = :part AND l.price_micros IS NOT NULL
     ) ORDER BY day = '' DESC, day DESC, seller, order_code, 6

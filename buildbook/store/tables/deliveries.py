@@ -8,7 +8,7 @@ from buildbook.store.tables.base import STRICT, Row, at_least, link, whole, word
 
 
 class Delivery(Row, table=True):
-    """One parcel of an order; shipping and tax where they were paid with it."""
+    """One parcel of an order; what it carried into stock of the order's shipping (less discount) and tax."""
 
     __tablename__ = "delivery"
     __table_args__ = (STRICT,)
