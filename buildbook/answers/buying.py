@@ -23,7 +23,8 @@ class ShortRow:
     """One part that the drawers do not cover: need = fitted + kitted + spoken_for + stood_in + coming + short.
 
     (Where a build holds more than it needs, fitted and kitted count only as far as they are needed.) `spoken_for` is
-    what the builds asked about take of what is on hand; `free` is what nobody has taken.
+    what the builds asked about take of what is on hand; `free` is what nobody has taken. `keep_short` is
+    what lacks beside that to the least stock, where it is asked for.
     """
 
     part: int
@@ -43,6 +44,7 @@ class ShortRow:
     coming: int
     due_on: str
     short: int
+    keep_short: int = 0
 
 
 @dataclass(frozen=True, slots=True)

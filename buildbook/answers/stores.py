@@ -13,6 +13,7 @@ from buildbook.answers.standing import Standing, left_free, stand
 from buildbook.store.read import boards as read_boards
 from buildbook.store.read import stores as read
 from buildbook.store.read.naming import find_part
+from buildbook.store.read.order_plan import least_stock
 from buildbook.store.read.standing import coming as coming_rows
 from buildbook.store.read.stores import MovementRow, PartRow
 from buildbook.trade.money import show_money
@@ -29,7 +30,10 @@ SAME_VALUE = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class StockRow:
-    """A part with what lies of it: on hand = spoken for + free. `worth_micros` is at the moving average."""
+    """A part with what lies of it: on hand = spoken for + free. `worth_micros` is at the moving average.
+
+    `keep_qty` is always to lie there, whatever is built.
+    """
 
     key: str
     kind: str
@@ -45,6 +49,7 @@ class StockRow:
     worth_micros: int
     unpriced_qty: int
     bins: tuple[tuple[str, int], ...]
+    keep_qty: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +73,7 @@ def stores(shop: Workshop, text: str = "", *, only_on_hand: bool = False) -> Sto
     numbers = {row.id for row in rows}
     lying = read_boards.bins(shop.reads, numbers)
     free = stand(shop, parts=numbers).free if text else left_free(shop)
-    coming = coming_by_part(shop)
+    coming, keep = coming_by_part(shop), least_stock(shop.reads)
     # Of a few kinds, packages, units and bins there need not be as many texts as parts.
     found = tuple(
         StockRow(
@@ -86,6 +91,7 @@ def stores(shop: Workshop, text: str = "", *, only_on_hand: bool = False) -> Sto
             worth_micros=row.value_micros,
             unpriced_qty=row.unpriced_qty,
             bins=tuple(lying.get(row.id, ())),
+            keep_qty=keep.get(row.id, 0),
         )
         for row in rows
     )

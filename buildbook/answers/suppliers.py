@@ -30,6 +30,7 @@ class SupplierLine:
     tax_bp: int
     tax_on_shipping: bool
     said: str
+    lead_days: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +65,7 @@ def _line(row: read.SupplierRow, steps: list[read.StepRow], currency: str) -> Su
     told = [f"parcel {shipping}"] + ([f"least order {least}"] if least else [])
     told += [f"discount {discount}"] if discount else []
     told += [f"tax {row.tax_bp / 100:g} %{' also on shipping' if row.tax_on_shipping else ''}"] if row.tax_bp else []
+    told += [count_of(row.lead_days, "day")] if row.lead_days is not None else []
     told += [row.standing] if row.standing else []
     return SupplierLine(
         code=row.code,
@@ -77,4 +79,5 @@ def _line(row: read.SupplierRow, steps: list[read.StepRow], currency: str) -> Su
         tax_bp=row.tax_bp,
         tax_on_shipping=bool(row.tax_on_shipping),
         said=f"{', '.join(told)}; in {currency}",
+        lead_days=row.lead_days,
     )

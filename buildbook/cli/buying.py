@@ -63,6 +63,7 @@ def short(
         str | None,
         typer.Option("--why", metavar="PART", help="The arithmetic for this part.", autocompletion=complete_parts),
     ] = None,
+    keep: Annotated[bool, typer.Option("--keep", help="What lacks to the least stock as well.")] = False,
     build: BuildCode = None,
     db: Db = None,
     as_json: AsJson = False,
@@ -73,9 +74,10 @@ def short(
     Example:
       buildbook buying short --build CURLEW
       buildbook buying short --why V-ECH81
+      buildbook buying short --keep
     """
     if why is None:
-        print_short(build, of, db, as_json=as_json)
+        print_short(build, of, db, keep=keep, as_json=as_json)
         return
     from buildbook.answers.why import why as answer_for
 
@@ -95,12 +97,16 @@ def reckoning(term: Term) -> str:
     return f"{place if at_home else f'{place} for {term.build}'}: {term.said}."
 
 
-def print_short(build: str | None, of: str | None, db: Path | None, *, as_json: bool) -> None:
+def print_short(build: str | None, of: str | None, db: Path | None, *, keep: bool = False, as_json: bool) -> None:
     """Print what is short."""
     from buildbook.answers.buying import short as answer_for
 
     with opened(db) as shop:
         answer = answer_for(shop, build, of)
+        if keep:
+            from buildbook.answers.least_stock import with_least_stock
+
+            answer = with_least_stock(shop, answer)
     columns: list[Column[ShortRow]] = [
         Column("part", lambda row: row.key),
         Column("value", lambda row: row.value or row.name, shrink=True),
@@ -108,6 +114,7 @@ def print_short(build: str | None, of: str | None, db: Path | None, *, as_json: 
         Column(
             "short", lambda row: amount(row.short, row.unit), right=True, tone=lambda row: "bad" if row.short else ""
         ),
+        Column("to keep", lambda row: amount(row.keep_short, row.unit), right=True),
         Column("covered", covered),
     ]
     show(answer, filled(columns, answer.rows), as_json=as_json)
@@ -139,20 +146,27 @@ def offers(part: PartKey, *, db: Db = None, as_json: AsJson = False) -> None:
     with opened(db) as shop:
         answer = offered(shop, part)
 
+    abroad = any(row.currency != answer.currency for row in answer.rows)
+
     def prices(row: OfferRow) -> str:
-        breaks = [f"{amount(qty, answer.unit)}+ at {show_price(micros, answer.currency)}" for qty, micros in row.breaks]
+        breaks = [f"{amount(qty, answer.unit)}+ at {show_price(micros, row.currency)}" for qty, micros in row.breaks]
         return ", ".join(breaks) + ("" if row.per_qty == 1 else f" for {amount(row.per_qty, answer.unit)}")
 
     columns: list[Column[OfferRow]] = [
         Column("supplier", lambda row: row.supplier),
         Column("order code", lambda row: row.order_code),
-        Column(f"prices {answer.currency}", prices, shrink=True),
+        Column("money", lambda row: row.currency if row.currency != answer.currency else ""),
+        Column(f"prices {answer.currency}" if not abroad else "prices", prices, shrink=True),
         Column("pack", lambda row: amount(row.pack_qty, answer.unit), right=True),
         Column("least", lambda row: amount(row.min_qty, answer.unit), right=True),
+        Column("multiples", lambda row: amount(row.multiple_qty or 0, answer.unit), right=True),
+        Column("seen", lambda row: "" if row.seen_qty is None else f"{row.seen_qty}", right=True),
         Column("days", lambda row: "" if row.lead_days is None else f"{row.lead_days}", right=True),
         Column("valid until", lambda row: row.valid_until),
+        Column("standing", lambda row: row.standing),
+        Column("not counted", lambda row: row.left_out, shrink=True),
     ]
-    show(answer, columns, as_json=as_json)
+    show(answer, filled(columns, answer.rows), as_json=as_json)
 
 
 @app.command("look")

@@ -87,6 +87,7 @@ def print_stores(text: str, db: Path | None, *, only_on_hand: bool, as_json: boo
         Column("spoken for", lambda row: amount(row.spoken_for, row.unit) if row.spoken_for else "", right=True),
         Column("free", lambda row: amount(row.free, row.unit) if row.free else "", right=True),
         Column("coming", lambda row: amount(row.coming, row.unit) if row.coming else "", right=True),
+        Column("keep", lambda row: amount(row.keep_qty, row.unit) if row.keep_qty else "", right=True),
         Column("lies in", lambda row: ", ".join(name for name, _ in row.bins), shrink=True),
     ]
     show(answer, filled(columns, answer.rows), as_json=as_json)

@@ -25,6 +25,7 @@ from buildbook.tui.buying_rows import (
     short_row,
 )
 from buildbook.tui.buying_search import Search, choose_goal, stop_search
+from buildbook.tui.buying_terms import change_terms, terms_lines
 from buildbook.tui.desk import Desk
 from buildbook.tui.importing import import_prices
 from buildbook.tui.place import Place, Verb
@@ -77,7 +78,7 @@ class Buying(Place):
         """
         about = row.about
         if isinstance(about, Plan):
-            return [*plan_lines(about), *self._acts("space", "D", "w")]
+            return [*plan_lines(about), *terms_lines(shop, about.supplier), *self._acts("space", "D", "w")]
         if isinstance(about, Placed) and about.state == "drafted":
             return [*placed_lines(about), *self._acts("space", "m", "v", "d", "w")]
         if isinstance(about, Placed):
@@ -223,6 +224,7 @@ Buying.verbs = (
         choose_goal,
         on_row=False,
     ),
+    Verb("T", "terms", "change the terms of a supplier: parcel, discount, tax", change_terms, on_row=False, foot=False),
     Verb(".", "stop", "stop looking for a better plan of orders", stop_search, on_row=False, foot=False),
     Verb("+", "new", "place an order, write down an offer or a supplier", add, on_row=False),
     Verb("I", "import", "take in a price list, from a CSV or XLSX file", import_prices, on_row=False),

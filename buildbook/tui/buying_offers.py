@@ -133,12 +133,20 @@ def offer_lines(answer: Offered) -> list[Line]:
 
 def offer_said(one: OfferRow, answer: Offered) -> str:
     """One offer in a line: "QUAYSIDE Q2651  1: 0.892, 10: 0.75; packs of 10; 3 days"."""
-    prices = show_prices(one.breaks, one.per_qty, answer.unit, answer.currency)
+    money = one.currency or answer.currency
+    prices = show_prices(one.breaks, one.per_qty, answer.unit, money)
+    prices += f" {money}" if money != answer.currency else ""
     said = [f"{one.supplier} {one.order_code}".strip() + f"  {prices}"]
     said += [f"packs of {amount(one.pack_qty, answer.unit)}"] if one.pack_qty > 1 else []
     said += [f"at least {amount(one.min_qty, answer.unit)}"] if one.min_qty > one.pack_qty else []
     said += [f"{one.lead_days} days"] if one.lead_days is not None else []
+    said += (
+        [f"multiples of {amount(one.multiple_qty, answer.unit)}"] if one.multiple_qty and one.multiple_qty > 1 else []
+    )
+    said += [f"{amount(one.seen_qty, answer.unit) or 'none'} seen there"] if one.seen_qty is not None else []
     said += [f"until {day(one.valid_until)}"] if one.valid_until else []
+    said += [one.standing] if one.standing else []
+    said += [f"NOT COUNTED: {one.left_out}"] if one.left_out else []
     return "; ".join(said)
 
 
@@ -221,7 +229,7 @@ async def new_offer(desk: Desk, answer: Offered) -> None:
 
 async def change_offer(desk: Desk, own: OfferRow, answer: Offered) -> None:
     """Change what an offer says, one field at a time; what somebody else has changed meanwhile is not overwritten."""
-    unit, currency = answer.unit, answer.currency
+    unit, currency = answer.unit, own.currency or answer.currency
     now = {
         "prices": show_prices(own.breaks, own.per_qty, unit, currency),
         "pack_qty": amount(own.pack_qty, unit),

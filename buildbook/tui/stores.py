@@ -52,7 +52,7 @@ class Stores(Place):
         """Where it lies, what it is spoken for, where it is used, what may stand in, what happened to it."""
         from buildbook.answers.stores import where
 
-        return where_lines(where(shop, row.key, limit=MOVEMENTS))
+        return [*keep_lines(row), *where_lines(where(shop, row.key, limit=MOVEMENTS))]
 
     def why(self, shop: Workshop, build: str | None, row: Row) -> Sequence[Line]:
         """Every term of what is spoken for and short."""
@@ -112,6 +112,16 @@ def stock_row(row: StockRow) -> Row:
         kind_cell(row.kind),
     )
     return Row(row.key, cells, about=row, hay=f"{row.name} {row.package} {row.maker_number}")
+
+
+def keep_lines(row: Row) -> list[Line]:
+    """How many are always to be there, and what lacks of them; enter changes it."""
+    part = cast("StockRow | None", row.about)
+    if not part or not part.keep_qty:
+        return []
+    lacks = part.keep_qty - part.free - part.coming
+    said = f"at least {amount(part.keep_qty, part.unit)} are always to be free here"
+    return [Line(f"{said}; {amount(lacks, part.unit)} lack" if lacks > 0 else said, "warn" if lacks > 0 else "", "l")]
 
 
 def where_lines(answer: Where) -> list[Line]:
@@ -248,11 +258,29 @@ async def receive(desk: Desk) -> None:
     await desk.act(act, said=f"Received {many} of {part.key} into {bin}.")
 
 
+async def keep(desk: Desk) -> None:
+    """Say how many are always to be there."""
+    part = stock(desk)
+    many = await desk.line(
+        f"How many of {part.key} are always to be there (0 for none)?",
+        initial=amount(part.keep_qty, part.unit) if part.keep_qty else "0",
+        check=quantity_of(part, least=0),
+    )
+
+    def act(shop: Workshop) -> object:
+        from buildbook.actions.terms import keep_at_least
+
+        return keep_at_least(shop, part.key, many)
+
+    await desk.act(act, said=f"To be kept of {part.key}: {many}.")
+
+
 Stores.verbs = (
     Verb("c", "count", "count what lies in a bin", count),
     Verb("m", "move", "move to another bin", move),
     Verb("x", "scrap", "write off as scrap", scrap),
     Verb("p", "put in", "receive parts into a bin", receive),
+    Verb("l", "least", "say how many are always to be there", keep, on_row=False, foot=False),
     Verb("=", "cover", "draw what lay of the part over time, and what is coming", plot_cover, on_row=False),
     Verb("w", "labels", "print labels for bins into a file", print_labels, foot=False, on_row=False),
     Verb("I", "import", "take in a stock list, from a CSV or XLSX file", import_stock, on_row=False),

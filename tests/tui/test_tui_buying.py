@@ -568,6 +568,6 @@ def test_offers_of_a_part_stand_by_supplier(market: Workshop) -> None:
     offers.set_offer(market, "POSTAL", "C-100N", breaks=[(5, 45_000)], pack_qty=5, lead_days=3)
     answer = offered(market, "C-100N")
     assert answer.sentence == "C-100N: 2 offers."
-    assert answer.rows[0] == OfferRow("POSTAL", "Postal Fastener Co", "", ((5, 45_000),), 1, 5, 1, 3, "")
+    assert answer.rows[0] == OfferRow("POSTAL", "Postal Fastener Co", "", ((5, 45_000),), 1, 5, 1, 3, "", "EUR")
     assert [row.supplier for row in answer.rows] == ["POSTAL", "QUAYSIDE"]
     assert offered(market, "IFT-455").sentence == "Nobody offers IFT-455."

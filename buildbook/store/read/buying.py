@@ -39,12 +39,15 @@ class OfferBreakRow(NamedTuple):
     price_micros: int
     currency: str
     standing: str
+    multiple_qty: int | None = None
+    seen_qty: int | None = None
+    seen_on: str = ""
 
 
 # Indexes: ix_offer_part_id, the unique one of offer_break.
 OFFERS = """
     SELECT o.id, o.supplier_id, o.part_id, o.order_code, o.per_qty, o.pack_qty, o.min_qty, o.lead_days, o.valid_until,
-           b.from_qty, b.price_micros, o.currency, o.standing
+           b.from_qty, b.price_micros, o.currency, o.standing, o.multiple_qty, o.seen_qty, o.seen_on
       FROM {source} JOIN offer_break AS b ON b.offer_id = o.id
      ORDER BY o.part_id, o.id, b.from_qty
 """

@@ -57,11 +57,13 @@ class SupplierRow(NamedTuple):
     tax_bp: int
     tax_on_shipping: int
     free_from_micros: int | None
+    lead_days: int | None = None
 
 
 # Index: none needed, suppliers are few.
 SUPPLIERS = """
-    SELECT id, code, name, currency, standing, least_micros, shipping_micros, tax_bp, tax_on_shipping, free_from_micros
+    SELECT id, code, name, currency, standing, least_micros, shipping_micros, tax_bp, tax_on_shipping, free_from_micros,
+           lead_days
       FROM supplier ORDER BY code
 """
 
