@@ -179,7 +179,6 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "buildbook.discharge/1": ("sentence", "rows", "caution"),
     "buildbook.episode/1": ("sentence", "build", "number", "title", "opened_at", "closed_at", "recap", "rows"),
     "buildbook.found/1": ("sentence", "rows", "total", "within"),
-    "buildbook.found/1": ("sentence", "rows"),
     "buildbook.landed/1": (
         "sentence",
         "order",
