@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any, Literal, NamedTuple
 
 from sqlmodel import select
@@ -69,9 +69,13 @@ def set_offers(
     new_parts: Sequence[NewPart] = (),
     title: str = "",
     remembered: Remembered = NOTHING,
+    keep: Collection[str] = (),
+    gone: Sequence[tuple[str, str, str]] = (),
 ) -> Offered:
     """Take in a price list: an offer of the same supplier, order code and part is replaced, others are added.
 
+    The fields named in `keep` stay as they are in an offer that is known. The offers in `gone`, by supplier, part and
+    order code, are taken away; their prices are kept as prices that were.
     Raises BadInput for an unknown supplier or part, and for a row without a price.
     """
     suppliers = {fold(row.supplier): find_supplier(shop, row.supplier).id for row in _one_each(rows)}
@@ -84,12 +88,15 @@ def set_offers(
             fields = _fields(row, suppliers[fold(row.supplier)], parts[fold(row.part)].id)
             wanted[fields["supplier_id"], fields["order_code"], fields["part_id"]] = fields, _breaks(row)
         known = _known(work, set(suppliers.values()))
+        for key in wanted.keys() & known.keys():
+            wanted[key][0].update({name: known[key][1][name] for name in keep})
         changed = {known[key][0]: one for key, one in wanted.items() if key in known and known[key][1:] != one}
         _keep_old(work, (known[key][1:] for key in wanted if key in known and known[key][0] in changed), changed)
         _replace(work, changed)
         new = [one for key, one in wanted.items() if key not in known]
         numbers = work.insert_many(Offer, [fields for fields, _ in new])
         _insert_breaks(work, zip(numbers, (prices for _, prices in new), strict=True))
+        _take_away(shop, work, gone)
     return Offered(len(made), len(new), len(changed), len(wanted) - len(new) - len(changed))
 
 
@@ -149,6 +156,17 @@ def set_offer(
             _keep_old(work, [old], {number: (fields, prices)})
         _replace(work, {number: (fields, prices)})
     return number
+
+
+def _take_away(shop: Workshop, work: Work, gone: Sequence[tuple[str, str, str]]) -> None:
+    """Take offers away, by supplier, part and order code; what they asked is kept."""
+    for supplier, part, code in gone:
+        seller, known = find_supplier(shop, supplier), find_part(shop, part)
+        row = seek(work, Offer, supplier_id=seller.id, order_code=code, part_id=known.id)
+        if row:
+            before = _row_of(work, row, seller.code, known.key)
+            _keep_old(work, [(_fields(before, seller.id, known.id), dict(before.breaks))], {})
+            remove_offer(work, row)
 
 
 def _keep_old(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import groupby
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from buildbook.answers.form import Answer, count_of
 from buildbook.answers.offers import currency_of
@@ -99,3 +99,16 @@ def _left_out(first: read.OfferBreakRow, seller: read_terms.SupplierRow, today: 
 def suppliers(shop: Workshop) -> tuple[tuple[str, str], ...]:
     """Code and name of every supplier, by code."""
     return tuple((row.code, row.name) for row in read.suppliers(shop.reads).values())
+
+
+class OfferOf(NamedTuple):
+    """Whose offer, under what code, of which part."""
+
+    supplier: str
+    order_code: str
+    key: str
+
+
+def all_offers(shop: Workshop) -> tuple[OfferOf, ...]:
+    """Every offer there is, by supplier and order code."""
+    return tuple(OfferOf(*row) for row in read.offer_names(shop.reads))

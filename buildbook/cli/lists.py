@@ -128,6 +128,9 @@ def buying_import(
     sheet: SheetName = None,
     answers: Answers = None,
     new_parts: NewParts = False,
+    whole: Annotated[
+        bool, typer.Option("--whole", help="It is all that the supplier offers: what is not in it is taken away.")
+    ] = False,
     dry_run: DryRun = False,
     db: Db = None,
     as_json: AsJson = False,
@@ -137,12 +140,13 @@ def buying_import(
     \b
     Example:
       buildbook buying import-offers quayside.csv --supplier QUAYSIDE
+      buildbook buying import-offers quayside-all.xlsx --supplier QUAYSIDE --whole
     """
 
     def prepare(shop: Workshop, asked: Asked) -> Any:
         from buildbook.exchange import buying
 
-        return buying.prepare_offers(shop, file, supplier, asked)
+        return buying.prepare_offers(shop, file, supplier, asked, whole=whole)
 
     def apply(shop: Workshop, prepared: Any) -> str:
         from buildbook.exchange import buying

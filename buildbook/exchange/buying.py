@@ -7,17 +7,21 @@ from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from buildbook.answers.form import count_of
+from buildbook.answers.offered import OfferOf, all_offers
+from buildbook.answers.suppliers import suppliers
 from buildbook.errors import BadInput
 from buildbook.exchange.described import Described
 from buildbook.exchange.gathering import Asked, Gathering, Plan, keeping_all, refuse_unsettled, skipped
 from buildbook.exchange.headings import Columns
-from buildbook.exchange.prices import is_money, read_basis, read_price
+from buildbook.exchange.offer_terms import Money, one_currency, read_currency, read_seen, read_standing
+from buildbook.exchange.prices import read_basis, read_price
 from buildbook.trade.money import show_price
-from buildbook.trade.plain import quote
+from buildbook.trade.plain import fold, quote
 from buildbook.trade.units import LARGEST_QTY, Unit, read_minutes
 
 if TYPE_CHECKING:
@@ -27,6 +31,8 @@ if TYPE_CHECKING:
     from buildbook.actions.workshop import Workshop
 
 OFFERS, ORDER = "price list", "order list"
+# Fields of an offer that stay as they are when the list has no such column.
+SAID = {"standing": ("standing",), "multiple": ("multiple_qty",), "seen": ("seen_qty", "seen_on")}
 MOST_LEAD_DAYS = 1000
 MINUTES_OF_DAY = 24 * 60
 _LATEST = re.compile(r"^.*[0-9]\s*[-–]\s*(?=[0-9])")
@@ -36,12 +42,14 @@ _DAY_DOTTED = re.compile(r"(?P<day>[0-9]{1,2})\.\s?(?P<month>[0-9]{1,2})\.\s?(?P
 
 @dataclass(frozen=True, slots=True)
 class PreparedOffers:
-    """A plan together with what applying it needs."""
+    """A plan together with what applying it needs: offers that the list lacks, and fields that it does not speak of."""
 
     path: Path
     plan: Plan
     offers: tuple[OfferRow, ...]
     remembered: Remembered
+    gone: tuple[OfferOf, ...] = ()
+    silent: tuple[str, ...] = ()
 
 
 @keeping_all()
@@ -50,16 +58,21 @@ def prepare_offers(
     path: Path,
     supplier: str = "",
     asked: Asked = Asked(),  # noqa: B008 (frozen)
+    *,
+    whole: bool = False,
 ) -> PreparedOffers:
     """Understand a price list and work out what taking it in would do; all of `supplier`, unless a column names others.
 
     Prices stand in one column each (`1+`, `10+`, `100+`), or in rows of the same order code with the quantity from
-    which they count. Raises BadInput when the file is no list.
+    which they count. A `whole` list is all that its suppliers offer: what it lacks is offered no more. Raises BadInput
+    when the file is no list.
     """
     gathering = Gathering.begin(shop, path, OFFERS, asked, supplier)
+    one_currency(gathering)
+    money = Money(gathering.currency, {fold(row.code): row.currency for row in suppliers(shop).rows})
     found: dict[tuple[str, str, str], OfferRow] = {}
     for row, cells in gathering.listed.rows:
-        offer = read_offer(gathering, row, cells, supplier)
+        offer = read_offer(gathering, row, cells, supplier, money)
         if offer is None:
             continue
         key = (offer.supplier.casefold(), offer.order_code, offer.part)
@@ -72,10 +85,16 @@ def prepare_offers(
             gathering.fault(row, "order code", f"{called(offer)} has a price for that quantity in an earlier row.")
         else:
             found[key] = had._replace(breaks=tuple(sorted(had.breaks + offer.breaks)))
-    offers = tuple(found.values())
-    changes = [f"{called(offer)}, {offer.part}: {prices_of(offer, gathering.currency)}" for offer in offers]
+    today = shop.now()[:10]
+    offers = tuple(offer if offer.seen_qty is None else offer._replace(seen_on=today) for offer in found.values())
+    gone = missing(shop, offers, supplier) if whole else ()
+    changes = [f"{called(offer)}, {offer.part}: {change_said(offer, money)}" for offer in offers]
+    changes += [f"{offer.supplier} {offer.order_code}".strip() + f", {offer.key}: not in the list" for offer in gone]
     plan = gathering.plan("the offers", count_of(len(offers), "offer"), changes)
-    return PreparedOffers(path, plan, offers, gathering.remembered())
+    silent = tuple(
+        name for word, names in SAID.items() if word not in gathering.listed.columns.places for name in names
+    )
+    return PreparedOffers(path, plan, offers, gathering.remembered(), gone, silent)
 
 
 def called(offer: OfferRow) -> str:
@@ -83,12 +102,35 @@ def called(offer: OfferRow) -> str:
     return f"{offer.supplier} {offer.order_code}".strip()
 
 
+def missing(shop: Workshop, offers: Sequence[OfferRow], supplier: str) -> tuple[OfferOf, ...]:
+    """The offers of the suppliers of a whole list, or of the one it is from, that are not in it."""
+    sellers = {fold(offer.supplier) for offer in offers} | ({fold(supplier)} if supplier else set())
+    there = {(fold(offer.supplier), offer.order_code, fold(offer.part)) for offer in offers}
+    return tuple(
+        offer
+        for offer in all_offers(shop)
+        if fold(offer.supplier) in sellers and (fold(offer.supplier), offer.order_code, fold(offer.key)) not in there
+    )
+
+
+def gets_dearer(offer: OfferRow) -> bool:
+    """Whether a price does not fall as more is ordered."""
+    return any(later >= former for (_, former), (_, later) in pairwise(offer.breaks))
+
+
+def change_said(offer: OfferRow, money: Money) -> str:
+    """What an offer asks, in which currency where that is not the workshop's, and whether it gets no cheaper."""
+    currency = offer.currency or money.of(offer.supplier)
+    said = prices_of(offer, currency) + (f" {currency}" if currency != money.own else "")
+    return said + ("; the price does not fall for more" if gets_dearer(offer) else "")
+
+
 def prices_of(offer: OfferRow, currency: str) -> str:
     """The prices of an offer in short: "0.05 from 1, 0.04 from 10"."""
     return ", ".join(f"{show_price(price, currency)} from {qty}" for qty, price in offer.breaks)
 
 
-def read_offer(gathering: Gathering, row: int, cells: Sequence[str], supplier: str) -> OfferRow | None:
+def read_offer(gathering: Gathering, row: int, cells: Sequence[str], supplier: str, money: Money) -> OfferRow | None:
     """One row of a price list; None when it has no price or is skipped, or (with faults) cannot be read."""
     from buildbook.actions.offers import OfferRow
 
@@ -104,17 +146,16 @@ def read_offer(gathering: Gathering, row: int, cells: Sequence[str], supplier: s
         return None
     if not seller:
         gathering.fault(row, "supplier", "It names no supplier (--supplier names one for the whole list).")
-    stated = columns.cell(cells, "currency")
-    if stated and not is_money(f"1 {stated}", gathering.currency):
-        gathering.fault(
-            row, "currency", f"The price is in {quote(stated)}, the workshop counts in {gathering.currency}."
-        )
+    currency = read_currency(gathering, row, cells, seller, money)
     part = gathering.part(row, said, seller, said.order_code)
     if part is None:
         return None
     pack = count(gathering, row, cells, "pack", part)
     least = count(gathering, row, cells, "minimum", part)
-    breaks, per_qty = read_breaks(gathering, row, cells, part, pack)
+    multiple = count(gathering, row, cells, "multiple", part)
+    breaks, per_qty = read_breaks(gathering, row, cells, part, pack, currency)
+    standing = read_standing(gathering, row, columns.cell(cells, "standing"))
+    seen = read_seen(gathering, row, columns.cell(cells, "seen"), part)
     lead = read_lead(gathering, row, columns.cell(cells, "lead days"))
     until = read_until(gathering, row, columns.cell(cells, "valid until"))
     if len(gathering.faults) > before:
@@ -130,6 +171,10 @@ def read_offer(gathering: Gathering, row: int, cells: Sequence[str], supplier: s
         lead_days=lead,
         valid_until=until,
         note=note,
+        currency="" if currency == money.of(seller) else currency,
+        standing=standing,
+        multiple_qty=multiple,
+        seen_qty=seen,
     )
 
 
@@ -154,7 +199,7 @@ def is_price(text: str) -> bool:
 
 
 def read_breaks(
-    gathering: Gathering, row: int, cells: Sequence[str], part: int, pack: int | None
+    gathering: Gathering, row: int, cells: Sequence[str], part: int, pack: int | None, currency: str
 ) -> tuple[tuple[tuple[int, int], ...], int]:
     """The prices of a row by the quantity from which they count, and the quantity that they are for."""
     columns, unit = gathering.listed.columns, gathering.unit(part)
@@ -166,7 +211,7 @@ def read_breaks(
     basis = columns.cell(cells, "price per")
     prices = {}
     for qty, text in texts.items():
-        price = read_price(gathering, row, "price", text)
+        price = read_price(gathering, row, "price", text, currency)
         if price is not None:
             prices[qty] = price[0]
             basis = price[1] or basis
@@ -220,10 +265,15 @@ def apply_offers(shop: Workshop, prepared: PreparedOffers) -> str:
         new_parts=prepared.plan.new_parts,
         title=f"Take in the price list {prepared.path.name}",
         remembered=prepared.remembered,
+        keep=prepared.silent,
+        gone=[(one.supplier, one.key, one.order_code) for one in prepared.gone],
     )
+    dearer = sum(map(gets_dearer, prepared.offers))
+    more = f", {count_of(len(prepared.gone), 'offer')} taken away" if prepared.gone else ""
+    more += f"; the price of {count_of(dearer, 'offer')} does not fall for more" if dearer else ""
     return (
         f"Took in {prepared.path.name}: {count_of(done.new, 'new offer')}, {done.changed} changed, "
-        f"{done.same} the same, {count_of(done.parts, 'new part')}{skipped(prepared.plan)}."
+        f"{done.same} the same, {count_of(done.parts, 'new part')}{skipped(prepared.plan)}{more}."
     )
 
 

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from buildbook.actions.workshop import Workshop
 
 NAMING = ("part", "number", "value", "name", "maker number", "order code")
-STOCK = "stock list"
+STOCK, OFFERS = "stock list", "price list"
 LONGEST_NOTE = 20_000
 DIGITS = "0123456789"
 ROW_NUMBER = itemgetter(0)
@@ -120,7 +120,9 @@ class Gathering:
                 'Say which does with --columns "value=HEADING".',
             )
         currency = currency_of(shop)
-        check_currency(listed, currency)
+        if purpose != OFFERS:
+            # A supplier may ask another currency; elsewhere money is the workshop's.
+            check_currency(listed, currency)
         parts = known.known_parts(shop)
         matching = Matching(
             known.catalogue(shop, parts, seller),

@@ -62,8 +62,11 @@ PURPOSES: dict[str, dict[str, str]] = {
         **_PARTS,
     },
     "price list": {
-        "pack": "pack, pack size, pack of, pack qty, packaging, pack quantity, packed in, multiple, multiples, "
-        "order multiple, sold in",
+        "pack": "pack, pack size, pack of, pack qty, packaging, pack quantity, packed in, sold in",
+        "multiple": "multiple, multiples, order multiple, multiple of, multiples of, order in multiples of",
+        "seen": "seen, stock seen, stock, in stock, on stock, available, availability, stock qty, stock quantity, "
+        "stock level, qty available, quantity available, free stock",
+        "standing": "standing, preferred, preference, banned?",
         "minimum": "minimum, min, min qty, moq, minimum order, least, minimum quantity, least quantity, min order, "
         "minimum order quantity, min order qty",
         "from": "from, from qty, break, break qty, price break, quantity break, qty break, from quantity, at",

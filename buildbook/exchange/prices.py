@@ -41,11 +41,14 @@ def is_money(text: str, currency: str) -> bool:
         return False
 
 
-def read_price(gathering: Gathering, row: int, word: str, text: str) -> tuple[int, str] | None:
-    """A price in millionths, and what is written behind a stroke (`0.42 / m`); None, and a fault, when it is none."""
+def read_price(gathering: Gathering, row: int, word: str, text: str, currency: str = "") -> tuple[int, str] | None:
+    """A price in millionths of `currency` (else of the workshop's), and what stands behind a stroke (`0.42 / m`).
+
+    None, and a fault, when it is no price.
+    """
     amount, *basis = _STROKE.split(text, 1)
     try:
-        return read_money(amount.strip(), gathering.currency), "".join(basis).strip()
+        return read_money(amount.strip(), currency or gathering.currency), "".join(basis).strip()
     except BadInput as error:
         gathering.fault(row, word, error.why)
         return None

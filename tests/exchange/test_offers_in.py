@@ -6,9 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from buildbook.actions import buying, stores
+from buildbook.actions import buying, offers, stores, terms
 from buildbook.actions.offers import OfferRow
-from buildbook.actions.workshop import Workshop
+from buildbook.actions.workshop import Workshop, undo
+from buildbook.answers.price_history import price_history
 from buildbook.errors import BadInput
 from buildbook.exchange.buying import PreparedOffers, apply_offers, prepare_offers
 from buildbook.exchange.gathering import Asked
@@ -115,7 +116,14 @@ def test_an_expired_offer_is_kept(quayside: Workshop, listed: Path) -> None:
 @pytest.mark.parametrize(
     ("headings", "row", "said"),
     [
-        ("Currency", "USD", "Currency: The price is in “USD”, the workshop counts in EUR."),
+        (
+            "Currency",
+            "doubloons",
+            "Currency: “doubloons” is no currency that is known here; give its code, such as GBP.",
+        ),
+        ("Multiples", "0", "Multiples: It must be one or more."),
+        ("Preferred", "perhaps", "Preferred: “perhaps” is neither preferred nor banned."),
+        ("In stock", "3 or so", "In stock: “or so” in “3 or so” is not a unit of quantity."),
         ("Pack", "0", "Pack: It must be one or more."),
         ("MOQ", "-1", "MOQ: “-1” is less than nothing."),
         ("Lead time", "soon", "Lead time: “soon” is no number of days."),
@@ -165,3 +173,75 @@ def test_offers_may_make_parts_but_not_beside_near_ones(quayside: Workshop, list
     prepared = plan_of(quayside, listed, text, new_parts=True)
     assert [part.key for part in prepared.plan.new_parts] == ["LM317T"]
     assert [question.in_words for question in prepared.plan.questions] == ["R-10K (rated 0.6 W, 2 W wanted)"]
+
+
+def kept(shop: Workshop, columns: str) -> list[tuple[object, ...]]:
+    """What stands in the offers."""
+    return shop.reads.execute(f"SELECT {columns} FROM offer ORDER BY order_code").fetchall()
+
+
+def test_all_that_is_said_of_an_offer_is_read(quayside: Workshop, listed: Path) -> None:
+    prepared = plan_of(
+        quayside,
+        listed,
+        "Order code,Manufacturer part no,Price,Currency,Order multiple,In stock,Standing\n"
+        "Q1,EF89,5,gbp,5,500+,preferred\nQ2,MF0207-10K,0.05,,,sold out,banned\n",
+    )
+    assert prepared.plan.changes[0] == "QUAYSIDE Q1, V-EF89: 5.00 from 1 GBP"
+    apply_offers(quayside, prepared)
+    assert kept(quayside, "currency, multiple_qty, seen_qty, standing") == [
+        ("GBP", 5, 500, "preferred"),
+        ("", None, 0, "banned"),
+    ]
+    assert all(day for (day,) in kept(quayside, "seen_on"))
+
+
+def test_a_supplier_paid_in_pounds_needs_no_column_for_it(quayside: Workshop, listed: Path) -> None:
+    terms.set_terms(quayside, "QUAYSIDE", currency="GBP")
+    for heading in ("Price", "Price (GBP)", "Price £"):
+        (offer,) = plan_of(quayside, listed, f"MPN,{heading}\nEF89,5\n").offers
+        assert (offer.currency, offer.breaks) == ("", ((1, 5_000_000),))
+    (dollars,) = plan_of(quayside, listed, "MPN,Price (USD)\nEF89,5\n").offers
+    assert dollars.currency == "USD"
+    with pytest.raises(BadInput, match="several currencies"):
+        plan_of(quayside, listed, "MPN,1+ (USD),10+ (GBP)\nEF89,5,4\n")
+
+
+def test_what_a_list_does_not_speak_of_stays(quayside: Workshop, listed: Path) -> None:
+    offers.set_offer(
+        quayside, "QUAYSIDE", "V-EF89", "Q1", breaks=((1, 9),), standing="banned", multiple_qty=5, seen_qty=3
+    )
+    apply_offers(quayside, plan_of(quayside, listed, "Order code,MPN,Price\nQ1,EF89,5\n"))
+    assert kept(quayside, "standing, multiple_qty, seen_qty") == [("banned", 5, 3)]
+    apply_offers(quayside, plan_of(quayside, listed, "Order code,MPN,Price,Standing\nQ1,EF89,5,\n"))
+    assert kept(quayside, "standing, multiple_qty, seen_qty") == [("", 5, 3)]
+
+
+def test_breaks_that_do_not_fall_are_told(quayside: Workshop, listed: Path) -> None:
+    prepared = plan_of(quayside, listed, "Order code,MPN,1+,10+\nQ1,EF89,5,5\nQ2,MF0207-10K,0.05,0.04\n")
+    assert prepared.plan.changes[0].endswith("; the price does not fall for more")
+    assert apply_offers(quayside, prepared).endswith("; the price of 1 offer does not fall for more.")
+
+
+@pytest.mark.parametrize("ending", ["csv", "xlsx"])
+def test_a_whole_list_retires_what_it_lacks(quayside: Workshop, tmp_path: Path, ending: str) -> None:
+    offers.set_offer(quayside, "QUAYSIDE", "R-10K", "Q9", breaks=((1, 70_000),))
+    offers.set_offer(quayside, "MILLLANE", "R-10K", "M9", breaks=((1, 80_000),))
+    path = tmp_path / f"all.{ending}"
+    rows = [("Order code", "MPN", "Price"), ("Q1", "EF89", "5")]
+    if ending == "csv":
+        path.write_text("\n".join(map(",".join, rows)), encoding="utf-8")
+    else:
+        openpyxl = pytest.importorskip("openpyxl")
+        book = openpyxl.Workbook()
+        for row in rows:
+            book.active.append(row)
+        book.save(path)
+    prepared = prepare_offers(quayside, path, "quayside", whole=True)
+    assert prepared.plan.changes[-1] == "QUAYSIDE Q9, R-10K: not in the list"
+    assert ", 1 offer taken away." in apply_offers(quayside, prepared)
+    assert kept(quayside, "order_code") == [("M9",), ("Q1",)]
+    past = [(row.what, row.price_micros) for row in price_history(quayside, "R-10K").rows]
+    assert past == [("asked now", 80_000), ("asked until", 70_000)]
+    undo(quayside)
+    assert kept(quayside, "order_code") == [("M9",), ("Q9",)]

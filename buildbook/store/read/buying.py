@@ -63,6 +63,19 @@ def offer_breaks(reads: sqlite3.Connection, parts: Collection[int] | None = None
     return list(map(OfferBreakRow._make, found))
 
 
+# Index: the unique one of offer (supplier first).
+NAMES = """
+    SELECT s.code, o.order_code, p.key
+      FROM supplier AS s JOIN offer AS o ON o.supplier_id = s.id JOIN part AS p ON p.id = o.part_id
+     ORDER BY s.code, o.order_code, p.key
+"""
+
+
+def offer_names(reads: sqlite3.Connection) -> list[tuple[str, str, str]]:
+    """Every offer by supplier, order code and part."""
+    return reads.execute(NAMES).fetchall()
+
+
 class OrderRow(NamedTuple):
     """One row of an order."""
 
