@@ -106,6 +106,7 @@ def define(shop: Workshop) -> None:
     define_points(shop)
     define_supplies(shop)
     beside("terms").define(shop)
+    beside("abroad").define(shop)
     beside("bearing").define(shop)
     beside("safety").define(shop)
     beside("formulas").define(shop)
@@ -286,6 +287,8 @@ def events(now: datetime) -> Iterator[Event]:
     """Everything that happened since, up to this hour, from the five lists that tell of it."""
     for row in rows_of("orders.csv"):
         yield Event(day(row["placed"]), lambda shop, ref=row["order"]: place(shop, ref))  # type: ignore[misc]
+    abroad = beside("abroad")
+    yield Event(day(abroad.ROSE), abroad.get_dearer)
     parcels = beside("parcels")
     yield Event(day(parcels.CAME), parcels.come)
     yield Event(day(parcels.CALLED), parcels.settle_two)
