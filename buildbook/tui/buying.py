@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from buildbook.tui.asking import Option
 from buildbook.tui.buying_arrivals import receive, receive_short
 from buildbook.tui.buying_drafts import confirm, draft, is_draft, move, place_draft, sum_lines
+from buildbook.tui.buying_landed import landed_lines
 from buildbook.tui.buying_matters import give_back, matter_lines, matter_of, matter_row, settle
 from buildbook.tui.buying_offers import add_offer, add_supplier, offer_lines, offers
 from buildbook.tui.buying_orders import change, place, strike, write_out
@@ -106,7 +107,7 @@ class Buying(Place):
         about = row.about
         if matter := matter_of(row):
             return matter_lines(matter)
-        lines: list[Line] = []
+        lines = landed_lines(shop, about.ref) if isinstance(about, Placed) else []
         if isinstance(about, Plan):
             lines = [Line(reason_said(line)) for line in about.lines]
             keys = [line.wanted for line in about.lines]

@@ -8,6 +8,8 @@ from typing import Any
 import pytest
 
 from buildbook.actions import buying, offers
+from buildbook.actions.buying import OrderLine
+from buildbook.actions.terms import set_terms
 from buildbook.actions.workshop import Workshop
 from buildbook.answers.stores import stores
 from buildbook.answers.suppliers import suppliers
@@ -86,3 +88,21 @@ def test_the_least_stock_is_set_and_shown(run: Run, sit: Sit, curlew: Path, anot
 
     run(scene())
     assert next(row.keep_qty for row in stores(another).rows if row.key == "R-4K7") == 50
+
+
+def test_why_an_order_costs_what_it_does(run: Run, sit: Sit, curlew: Path, market: Workshop) -> None:
+    set_terms(market, "QUAYSIDE", shipping="6.90")
+    lines = [OrderLine("C-100N", 10, 60_000), OrderLine("R-4K7", 20, 20_000)]
+    buying.place_order(market, "P-7", "QUAYSIDE", lines, placed_on="2026-11-20", due_on="2026-12-04")
+
+    async def scene() -> None:
+        async with sit(curlew, size=(120, 40)) as seat:
+            await seat.press("4")
+            seat.list.select("order P-7")
+            await seat.press("y")
+            seen = seat.seen()
+            assert "Order P-7: goods 1.00, postage 6.90, landed 7.90" in seen
+            assert "4.74" in seen  # 0.60 of goods and 4.14 of postage
+            assert "its goods alone (setting landed_cost)" in seen
+
+    run(scene())
