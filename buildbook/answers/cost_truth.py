@@ -25,7 +25,7 @@ from buildbook.store.read import cost_truth as read
 from buildbook.store.read import standing as read_standing
 from buildbook.store.read.stores import PartRow, parts_by_number
 from buildbook.trade.figures import half_even
-from buildbook.trade.money import line_micros, show_money
+from buildbook.trade.money import line_micros, show_money, show_price
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -45,6 +45,7 @@ class TruthRow:
     `planned_micros` is None where nobody offers the part. `spent` has left the drawers, `to_come` is the rest; their
     sum less what was planned is `difference`, None where `why_not` says why the two cannot be compared. The causes sum
     to the difference; those of a section are of its parts that can be compared. Of a section, quantities are 0.
+    `not_compared_micros` is what of spent and to come is not in the difference.
     """
 
     section: str
@@ -63,6 +64,7 @@ class TruthRow:
     lost_micros: int
     postage: int
     why_not: str
+    not_compared_micros: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,6 +219,7 @@ def _row(pair: _Pair, known: _Known, section: str, part: PartRow) -> TruthRow:
         lost_micros=due.lost,
         postage=due.postage,
         why_not=why_not,
+        not_compared_micros=line.now_micros if why_not else 0,
     )
 
 
@@ -241,6 +244,7 @@ def _sum(name: str, rows: Sequence[TruthRow]) -> TruthRow:
         lost_micros=sum(row.lost_micros for row in alike),
         postage=sum(row.postage for row in alike),
         why_not=f"{count_of(without, 'part')} not compared" if without else "",
+        not_compared_micros=sum(row.not_compared_micros for row in rows),
     )
 
 
@@ -254,7 +258,7 @@ def _answer(shop: Workshop, build: str, sections: tuple[TruthRow, ...], rows: tu
         planned_micros=whole.planned_micros or 0,
         spent_micros=whole.spent_micros,
         to_come_micros=whole.to_come_micros,
-        not_compared_micros=sum(row.spent_micros + row.to_come_micros for row in apart),
+        not_compared_micros=whole.not_compared_micros,
         difference=whole.difference or 0,
         price=whole.price,
         quantity=whole.quantity,
@@ -279,10 +283,11 @@ def causes_said(row: TruthRow | CostTruth, currency: str) -> str:
 def signed(micros: int, currency: str) -> str:
     """A difference with its sign.
 
-    >>> signed(400_000, "EUR"), signed(-1_000_000, "EUR")
-    ('+0.40', '-1.00')
+    >>> signed(400_000, "EUR"), signed(-1_000_000, "EUR"), signed(1_400, "EUR")
+    ('+0.40', '-1.00', '+0.0014')
     """
-    return f"{'-' if micros < 0 else '+'}{show_money(abs(micros), currency)}"
+    small = abs(micros) < 10_000
+    return f"{'-' if micros < 0 else '+'}{(show_price if small else show_money)(abs(micros), currency)}"
 
 
 def _sentence(build: str, whole: TruthRow, apart: int, currency: str) -> str:

@@ -137,6 +137,13 @@ def truth(
     def plan(row: TruthRow) -> str:
         return "" if row.planned_micros is None else show_money(row.planned_micros, money)
 
+    def sum_of(micros: int) -> str:
+        return show_money(micros, money) if micros else ""
+
+    def costs(row: TruthRow) -> str:
+        """What is compared, once all of it is there."""
+        return "" if row.difference is None else show_money((row.planned_micros or 0) + row.difference, money)
+
     def qty(row: TruthRow) -> str:
         if not row.key or row.qty == row.planned_qty:
             return ""
@@ -147,10 +154,11 @@ def truth(
         Column("part", lambda row: row.key),
         Column("pieces", qty),
         Column(f"planned {money}", plan, right=True),
-        Column("spent", lambda row: show_money(row.spent_micros, money) if row.spent_micros else "", right=True),
-        Column("to come", lambda row: show_money(row.to_come_micros, money) if row.to_come_micros else "", right=True),
+        Column("costs", costs, right=True),
         Column("more", lambda row: signed(row.difference, money) if row.difference else "", right=True),
         Column("why", lambda row: row.why_not if row.key else causes_said(row, money), shrink=True),
+        Column("not compared", lambda row: sum_of(row.not_compared_micros), right=True),
+        Column("of all spent", lambda row: sum_of(row.spent_micros), right=True),
     ]
     rows = [row for row in answer.rows if row.difference or row.why_not] if every else answer.sections
-    show(answer, filled(columns, rows), as_json=as_json)
+    show(answer, filled(columns, rows), rows=rows, as_json=as_json)

@@ -11,7 +11,11 @@ if TYPE_CHECKING:
     from buildbook.answers.cost_truth import CostTruth, TruthRow
 
 PLANNED = (Part("p", "planned", 3, "quiet"),)
-COSTS = (Part("s", "spent", 0, "good"), Part("t", "to come", 2, "warn"))
+COSTS = (
+    Part("s", "spent", 0, "good"),
+    Part("t", "to come", 2, "warn"),
+    Part("n", "not compared, as nobody offers it or it has no price", 1, "quiet"),
+)
 LONGEST_NAME, LEAST_BAR, LONGEST_BAR = 18, 4, 60
 INDENT = "  "
 
@@ -37,13 +41,20 @@ def truth_lines(answer: CostTruth, room: int, glyphs: Glyphs) -> list[Drawn]:
         if cells < LEAST_BAR:
             lines += words(f"{name}: planned {said[0]}, costs {said[1]}", room)
         else:
-            bars = (((both[0],), PLANNED), ((max(0, row.spent_micros), max(0, row.to_come_micros)), COSTS))
+            bars = (((both[0],), PLANNED), (shares_of(row, answer), COSTS))
             for at, (values, kinds) in enumerate(bars):
                 drawn = bar(values, kinds, scaled(both[at], largest, cells), signs, lettered=True)
                 left = set_to(name if not at else "", wide, glyphs=glyphs)
                 lines.append([Piece(f"{left}  {said[at]:>{figure}}  "), *drawn])
         lines += why_lines(row, answer.currency, room)
     return lines
+
+
+def shares_of(row: TruthRow, answer: CostTruth) -> tuple[int, int, int]:
+    """What of a section is spent, to come, and cannot be compared with the plan; none is below nought."""
+    alike = [one for one in answer.rows if one.section == row.section and one.difference is not None]
+    spent, to_come = sum(one.spent_micros for one in alike), sum(one.to_come_micros for one in alike)
+    return max(0, spent), max(0, to_come), max(0, row.not_compared_micros)
 
 
 def why_lines(row: TruthRow, currency: str, room: int) -> list[Drawn]:

@@ -41,6 +41,7 @@ def agrees(shop: Workshop, build: str) -> CostTruth:
     by_section = {row.name: row.total for row in cost.sections}
     for row in answer.sections:
         assert row.spent_micros + row.to_come_micros == by_section.get(row.section, 0), row.section
+        assert (row.planned_micros or 0) + (row.difference or 0) + row.not_compared_micros == by_section[row.section]
     ledger = "SELECT coalesce(-sum(m.value_micros), 0) FROM movement AS m JOIN build AS b ON b.id = m.build_id"
     assert answer.spent_micros == shop.reads.execute(f"{ledger} WHERE b.code = ?", (build,)).fetchone()[0]
     return answer

@@ -37,8 +37,11 @@ def test_the_prices_of_a_part_are_drawn_into_a_file(say: Say, tmp_path: Path) ->
 def test_planned_stands_against_spent(say: Say) -> None:
     shown = say("buying", "truth", "--build", "CURLEW").stdout
     assert shown.startswith("CURLEW: planned ")
-    assert "CURLEW/AUDIO" in shown
+    assert sum(line.startswith("CURLEW/AUDIO ") for line in shown.splitlines()) == 1
+    assert "price +" in shown
     told = json.loads(say("buying", "truth", "--build", "CURLEW", "--json").stdout)
     cost = json.loads(say("boards", "cost", "--build", "CURLEW", "--json").stdout)
     assert told["spent_micros"] == cost["spent_micros"]
-    assert "V-ECL82" in say("buying", "truth", "--parts", "--build", "CURLEW").stdout
+    parts = say("buying", "truth", "--parts", "--build", "CURLEW").stdout
+    assert "V-ECL82" in parts
+    assert "T-MAINS" not in parts, "what costs as planned is left out"

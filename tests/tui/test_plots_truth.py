@@ -23,7 +23,7 @@ def section(name: str, planned: int, spent: int, to_come: int) -> TruthRow:
 
 
 def truth(*rows: TruthRow) -> CostTruth:
-    return CostTruth("CURLEW costs.", "CURLEW", "EUR", 0, 0, 0, 0, 0, 0, 0, 0, 0, rows, ())
+    return CostTruth("CURLEW costs.", "CURLEW", "EUR", 0, 0, 0, 0, 0, 0, 0, 0, 0, rows, rows)
 
 
 @settings(deadline=None, max_examples=60)
