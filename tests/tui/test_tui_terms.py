@@ -96,11 +96,11 @@ def test_why_an_order_costs_what_it_does(run: Run, sit: Sit, curlew: Path, marke
     buying.place_order(market, "P-7", "QUAYSIDE", lines, placed_on="2026-11-20", due_on="2026-12-04")
 
     async def scene() -> None:
-        async with sit(curlew, size=(120, 40)) as seat:
+        async with sit(curlew) as seat:
             await seat.press("4")
             seat.list.select("order P-7")
             await seat.press("y")
-            seen = seat.seen()
+            seen = " ".join(seat.seen().split())
             assert "Order P-7: goods 1.00, postage 6.90, landed 7.90" in seen
             assert "4.74" in seen  # 0.60 of goods and 4.14 of postage
             assert "its goods alone (setting landed_cost)" in seen
