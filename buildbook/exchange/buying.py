@@ -19,7 +19,7 @@ from buildbook.exchange.described import Described
 from buildbook.exchange.gathering import Asked, Gathering, Plan, keeping_all, refuse_unsettled, skipped
 from buildbook.exchange.headings import Columns
 from buildbook.exchange.offer_terms import Money, one_currency, read_currency, read_seen, read_standing
-from buildbook.exchange.prices import read_basis, read_price
+from buildbook.exchange.prices import is_money, read_basis, read_price
 from buildbook.trade.money import show_price
 from buildbook.trade.plain import fold, quote
 from buildbook.trade.units import LARGEST_QTY, Unit, read_minutes

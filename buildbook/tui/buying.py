@@ -107,12 +107,12 @@ class Buying(Place):
         about = row.about
         if matter := matter_of(row):
             return matter_lines(matter)
-        lines = landed_lines(shop, about.ref) if isinstance(about, Placed) else []
+        lines: list[Line] = []
         if isinstance(about, Plan):
             lines = [Line(reason_said(line)) for line in about.lines]
             keys = [line.wanted for line in about.lines]
         elif isinstance(about, Placed):
-            lines = sum_lines(shop, about.ref)
+            lines = [*sum_lines(shop, about.ref), *landed_lines(shop, about.ref)]
             keys = [line.key for line in about.lines]
         else:
             keys = [key_of(row)]
