@@ -11,6 +11,7 @@ from buildbook.answers.make import FIXED, is_good, make, way_said
 from buildbook.answers.offered import Offered, offered
 from buildbook.answers.stores import Where, part_named, where
 from buildbook.errors import BadInput
+from buildbook.store.read.order_heads import drafted
 from buildbook.trade.money import show_price
 from buildbook.trade.units import Unit, show_quantity
 
@@ -21,17 +22,22 @@ if TYPE_CHECKING:
 # More ways to make a value than this do not help to choose.
 MOST_WAYS = 3
 DRAWERS, STAND_IN, MAKE, LEND, ORDER, OFFER = "free", "stand-in", "made", "borrowed", "on order", "offer"
+DRAFT = "in a draft"
 WORDS = {
     DRAWERS: "free in the drawers",
     STAND_IN: "by a stand-in",
     MAKE: "made from other parts",
     LEND: "borrowed from another build",
     ORDER: "already on order",
+    DRAFT: "already in a draft",
 }
 
 
 class BeforeRow(NamedTuple):
-    """One way to the part: "free", "stand-in", "made", "borrowed", "on order" or "offer"; `qty` is 0 where none is."""
+    """One way to the part: "free", "stand-in", "made", "borrowed", "on order", "in a draft" or "offer".
+
+    `qty` is 0 where none is known.
+    """
 
     what: str
     name: str
@@ -56,7 +62,8 @@ def before_buying(shop: Workshop, part: str, build: str | None = None) -> Before
     """
     known = part_named(shop, part)
     stock, offers = where(shop, known.key, limit=0), offered(shop, known.key)
-    rows = (*_here(stock), *_made(shop, known, build), *_lent(stock, build), *_coming(stock), *_offers(offers))
+    rows = (*_here(stock), *_made(shop, known, build), *_lent(stock, build), *_coming(stock))
+    rows += (*_drafted(shop, known), *_offers(offers))
     return BeforeBuying(_sentence(known, rows), known.key, known.unit, rows)
 
 
@@ -112,6 +119,12 @@ def _lent(stock: Where, build: str | None) -> Iterator[BeforeRow]:
 def _coming(stock: Where) -> Iterator[BeforeRow]:
     for said in stock.coming:
         yield BeforeRow(ORDER, "", 0, said)
+
+
+def _drafted(shop: Workshop, part: PartRow) -> Iterator[BeforeRow]:
+    for row in drafted(shop.reads):
+        if row.part == part.id:
+            yield BeforeRow(DRAFT, row.ref, row.qty, f"{show_quantity(row.qty, Unit(part.unit))} in draft {row.ref}")
 
 
 def _offers(offers: Offered) -> Iterator[BeforeRow]:

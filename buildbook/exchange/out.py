@@ -1,4 +1,4 @@
-"""Lists out, as CSV or XLSX by the name of the file: parts lists, stock, what to order. Each can be taken in again."""
+"""Lists out, as CSV or XLSX by the name of the file: parts lists and stock. Each can be taken in again."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from buildbook.answers.board import Board, LineRow
-from buildbook.answers.ordering import OrderLine, ToOrder
 from buildbook.errors import BadInput
 from buildbook.exchange.writing import write_csv, write_xlsx
 from buildbook.trade.refdes import read_refs
@@ -22,10 +21,6 @@ Cell = str | int | Decimal | None
 LIST_HEADINGS = (
     *("Ref", "Qty", "Part", "Value", "Package", "Maker number", "Kind", "Name"),
     *("Fitted", "Option", "Loss %", "Note"),
-)
-ORDER_HEADINGS = (
-    *("Supplier", "Order code", "Part", "Maker number", "Value", "Package", "Name"),
-    *("Qty", "Price", "Price per", "Line price", "Currency", "Needed", "For"),
 )
 STOCK_HEADINGS = ("Part", "Kind", "Value", "Name", "Package", "Maker number", "Unit", "Bin", "Qty")
 
@@ -79,32 +74,6 @@ def rows_of_line(line: LineRow, *, single: bool) -> Iterable[tuple[Cell, ...]]:
         )
 
 
-def order_rows(order: ToOrder, supplier: str = "") -> list[tuple[Cell, ...]]:
-    """What to order, of all suppliers or of one."""
-    chosen = [row for row in order.rows if not supplier or row.supplier == supplier]
-    return [order_row(row, order.currency) for row in chosen]
-
-
-def order_row(row: OrderLine, currency: str) -> tuple[Cell, ...]:
-    """One row to order."""
-    return (
-        row.supplier,
-        row.order_code,
-        row.key,
-        row.maker_number,
-        row.value,
-        row.package,
-        row.name,
-        amount(row.qty, row.unit),
-        money(row.price_micros),
-        amount(row.per_qty, row.unit),
-        money(row.amount_micros),
-        currency,
-        amount(row.short, row.unit),
-        row.refs,
-    )
-
-
 def stock_rows(stores: Stores) -> list[tuple[Cell, ...]]:
     """What lies where: a row a part and bin, and a row without a bin for a part that lies nowhere."""
     rows: list[tuple[Cell, ...]] = []
@@ -114,17 +83,3 @@ def stock_rows(stores: Stores) -> list[tuple[Cell, ...]]:
         if not row.bins:
             rows.append((*said, "", 0))
     return rows
-
-
-def write_orders(order: ToOrder, target: Path) -> list[Path]:
-    """Write what to order: to one file, or, when `target` is a folder, one CSV and one XLSX file a supplier."""
-    if not target.is_dir():
-        write_list(target, "To order", ORDER_HEADINGS, order_rows(order))
-        return [target]
-    written = []
-    for supplier in sorted({row.supplier for row in order.rows}):
-        for ending in ("csv", "xlsx"):
-            path = target / f"order-{supplier}.{ending}"
-            write_list(path, supplier[:31], ORDER_HEADINGS, order_rows(order, supplier))
-            written.append(path)
-    return written

@@ -14,12 +14,14 @@ from buildbook.actions.buying import OrderLine
 from buildbook.actions.drafts import AS_TERMS, Beside, RowChange
 from buildbook.actions.offers import OfferRow, set_offers
 from buildbook.actions.workshop import Workshop, undo
+from buildbook.answers.before_buying import before_buying
 from buildbook.answers.buying import short
 from buildbook.answers.order_out import order_out
 from buildbook.answers.order_plan import OrderPlanned, draft_said, order_plan
 from buildbook.answers.order_sum import OrderSum, order_sum
 from buildbook.answers.order_wishes import Wishes
 from buildbook.answers.orders import orders
+from buildbook.answers.price_history import price_history
 from buildbook.answers.stores import stores as every_part
 from buildbook.trade.money import line_micros
 from buildbook.trade.rates import converted, stated
@@ -83,6 +85,19 @@ def test_a_draft_is_not_coming_and_is_not_planned_again(market: Workshop) -> Non
     assert lacking(market)["T-OUT"] == (0, 8)
     buying.cancel_order(market, "QUAYSIDE-1")
     assert {row.key for row in order_plan(market).rows} == {"R-4K7", "Q-BC547B"}
+
+
+def test_a_look_before_buying_tells_of_drafts_and_the_prices_of_the_past_do_not(market: Workshop) -> None:
+    drafts.draft_order(market, "D", "TERN", [OrderLine("T-OUT", 10, 9 * EUR)])
+    told = [row.said for row in before_buying(market, "T-OUT").rows if row.what == "in a draft"]
+    assert told == ["10 in draft D"]
+    assert "ordered" not in {row.what for row in price_history(market, "T-OUT").rows}
+    terms.set_rate(market, "GBP", "1.16")
+    terms.set_terms(market, "TERN", currency="GBP")
+    drafts.place_draft(market, "D")
+    # What is written on the order is in the workshop's own money, whoever is paid.
+    ordered = next(row for row in price_history(market, "T-OUT").rows if row.what == "ordered")
+    assert (ordered.currency, ordered.price_micros) == ("EUR", 9 * EUR)
 
 
 def test_a_drafted_stand_in_covers_what_it_stands_in_for(market: Workshop) -> None:

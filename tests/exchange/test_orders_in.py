@@ -10,10 +10,12 @@ from buildbook.actions import boards, buying, lists, stores
 from buildbook.actions.buying import OrderLine
 from buildbook.actions.offers import OfferRow, set_offers
 from buildbook.actions.workshop import Workshop
+from buildbook.answers.order_out import plan_out
 from buildbook.answers.ordering import to_order
 from buildbook.errors import BadInput
 from buildbook.exchange.buying import read_order
-from buildbook.exchange.out import write_orders
+from buildbook.exchange.orders_out import Written, write_out
+from buildbook.trade.order_columns import USUAL
 
 
 @pytest.fixture
@@ -34,10 +36,15 @@ def short(shop: Workshop) -> Workshop:
     return shop
 
 
+def write_orders(shop: Workshop, target: Path) -> None:
+    """What is to be ordered, with the usual columns."""
+    write_out([Written(order.name, USUAL, (order,)) for order in plan_out(to_order(shop))], target)
+
+
 @pytest.mark.parametrize("ending", ["csv", "xlsx"])
 def test_what_is_exported_can_be_ordered(short: Workshop, tmp_path: Path, ending: str) -> None:
     path = tmp_path / f"orders.{ending}"
-    write_orders(to_order(short), path)
+    write_orders(short, path)
     assert read_order(short, path, "quayside") == (OrderLine("V-EF89", 3, 5_200_000, 1, "=Q1"),)
     lines = read_order(short, path, "MILLLANE")
     assert lines == (OrderLine("W-RED", 1000, 420_000, 1000, "ML/7"),)
@@ -48,7 +55,7 @@ def test_what_is_exported_can_be_ordered(short: Workshop, tmp_path: Path, ending
 
 
 def test_a_folder_gets_a_file_of_each_kind_for_each_supplier(short: Workshop, tmp_path: Path) -> None:
-    write_orders(to_order(short), tmp_path)
+    write_orders(short, tmp_path)
     names = ["order-MILLLANE.csv", "order-MILLLANE.xlsx", "order-QUAYSIDE.csv", "order-QUAYSIDE.xlsx"]
     assert sorted(path.name for path in tmp_path.glob("order-*")) == names
     with pytest.raises(BadInput, match=r"“order-QUAYSIDE.csv” orders nothing from “MILLLANE”."):
@@ -61,6 +68,10 @@ def test_a_folder_gets_a_file_of_each_kind_for_each_supplier(short: Workshop, tm
         ("Part,Qty,Text\nV-EF89,,EF89\n", "Row 2, Qty: “V-EF89 | EF89” has no quantity."),
         ("Part,Qty\nV-EF89,0\n", "Row 2, Qty: It must be one or more."),
         ("Part,Qty,Price\nV-EF89,1,cheap\n", "Row 2, Price: “cheap” is not one amount of money."),
+        (
+            "Part,Qty,Price,Currency\nV-EF89,1,5.20,GBP\n",
+            "Row 2, Currency: The price is in “GBP”, the workshop counts in EUR.",
+        ),
         ("Part,Qty\nV-EF98,1\n", "1 description must be settled first, such as “V-EF98” in row 2."),
     ],
 )

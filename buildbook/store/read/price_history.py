@@ -19,7 +19,8 @@ class PriceRow(NamedTuple):
     price_micros: int
 
 
-# Indexes: ix_offer_part_id, ix_price_past_part_id; purchase_line has few rows of a part.
+# Indexes: ix_offer_part_id, ix_price_past_part_id; purchase_line has few rows of a part. What was ordered is kept in
+# the workshop's currency, whoever was paid.
 PRICES = """
     SELECT * FROM (
     SELECT 'asked now' AS what, '' AS day, s.code AS seller, o.order_code,
@@ -33,7 +34,7 @@ PRICES = """
      UNION ALL
     SELECT 'ordered', u.placed_on, s.code, l.order_code, '', l.qty, l.per_qty, l.price_micros
       FROM purchase_line AS l JOIN purchase AS u ON u.id = l.purchase_id JOIN supplier AS s ON s.id = u.supplier_id
-     WHERE l.part_id = :part AND l.price_micros IS NOT NULL
+     WHERE l.part_id = :part AND l.price_micros IS NOT NULL AND u.state <> 'drafted'
     ) ORDER BY day = '' DESC, day DESC, seller, order_code, 6
 """
 
