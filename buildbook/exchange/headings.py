@@ -81,6 +81,7 @@ PURPOSES: dict[str, dict[str, str]] = {
         "qty": "qty, quantity, order qty, order quantity, count, pcs, pieces, number?",
         "price": "price, unit price, price each, unit cost, cost?",
         "price per": "price per, per, price unit, price for",
+        "currency": "currency, cur",
         **_PARTS,
     },
 }
