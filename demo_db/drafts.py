@@ -14,8 +14,8 @@ CONFIRMED = "2026-11-18"
 DRAFTED = "2026-11-23"
 # Nobody is short of these: they fill the drawers up once something else is ordered there.
 LINES = (
-    OrderLine("R-100R-0.6W", 50, 50_000, order_code="Q2022"),
-    OrderLine("R-1K-0.6W", 50, 50_000, order_code="Q2046"),
+    OrderLine("R-100R-0.6W", 50, 45_000, order_code="Q2021"),
+    OrderLine("R-1K-0.6W", 50, 45_000, order_code="Q2056"),
 )
 
 

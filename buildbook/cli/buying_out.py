@@ -78,13 +78,16 @@ def export(
             answer = to_order_of(order_plan(shop, wishes, seconds=SECONDS))
             said, orders = answer.sentence, plan_out(answer)
         lists = [Written(one.name, columns_of(shop, one.supplier, named, to_paste=to_paste), (one,)) for one in orders]
+    if not lists and as_json:
+        print_json(answer)
+        return
+    if not lists:
+        raise BadInput("Nothing was written.", said, "")
     if to_paste and target == Path("."):
         for number, one in enumerate(lists):
             say(f"{one.name}:", apart=bool(number))
             typer.echo(as_text(one, tabs=form == "tabs"), nl=False)
         return
-    if not lists:
-        raise BadInput("Nothing was written.", said, "")
     written = write_out(lists, target, form)
     if as_json and not order:
         print_json(answer)

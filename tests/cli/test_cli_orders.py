@@ -98,3 +98,11 @@ def test_an_order_as_text_with_columns_of_its_own(say: Say, tmp_path: Path) -> N
     assert "There are supplier, order_code" in say("buying", "columns", "form", "qty,colour", code=2).stderr
     assert say("buying", "columns", "form", "--drop").stdout == "Forgot the columns form.\n"
     assert "There are none yet" in say("buying", "export", "--columns", "form", code=2).stderr
+
+
+def test_nothing_to_order_is_said_and_no_file_is_written(say: Say, tmp_path: Path) -> None:
+    say("buying", "draft")
+    refused = say("buying", "export", str(tmp_path / "o.csv"), code=2)
+    assert refused.stderr == "Nothing was written. There is nothing to order; 5 parts in drafts.\n"
+    assert not (tmp_path / "o.csv").exists()
+    assert told(say, "buying", "export", "--as", "text")["rows"] == []
