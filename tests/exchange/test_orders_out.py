@@ -7,7 +7,7 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from openpyxl import load_workbook
 
@@ -42,6 +42,9 @@ def test_text_to_paste_is_aligned_or_parted_by_tabs() -> None:
     assert as_text(written(*rows), tabs=True) == "TW11\t20\nTW-1600\t5\n"
 
 
+@example("=1+1")
+@example("@SUM(A1)")
+@example("\t-1")
 @given(st.text(max_size=20))
 def test_no_cell_of_a_text_runs_as_a_formula_or_breaks_the_row(code: str) -> None:
     said = as_text(written(ROW._replace(order_code=code)), tabs=True)
