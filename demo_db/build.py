@@ -295,6 +295,8 @@ def events(now: datetime) -> Iterator[Event]:
     drafts = beside("drafts")
     yield Event(day(drafts.CONFIRMED), drafts.confirm)
     yield Event(day(drafts.DRAFTED), drafts.draft)
+    sketches = beside("sketches")
+    yield Event(day(sketches.DRAWN), sketches.attach_all)
     for row in rows_of("progress.csv"):
         yield Event(moment_of(row["date"], now), lambda shop, row=row: progress(shop, row))  # type: ignore[misc]
     for row in rows_of("log.csv"):

@@ -46,11 +46,17 @@ def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+def copy_whole(file: Path, to: Path) -> Path:
+    """Copy a workshop file with the folder of what is attached."""
+    shutil.copytree(f"{file}.files", f"{to}.files")
+    return Path(shutil.copyfile(file, to))
+
+
 @pytest.fixture
 def demo(tmp_path: Path, demo_file: Path) -> Iterator[Workshop]:
     """A copy of the demo workshop of its own, at `tmp_path / "demo.db"`."""
     path = tmp_path / "demo.db"
-    shutil.copyfile(demo_file, path)
+    copy_whole(demo_file, path)
     workshop = Workshop(path, clock=stepping_clock(datetime(2026, 11, 28, 18, 0, tzinfo=UTC)))
     yield workshop
     workshop.close()
@@ -59,7 +65,7 @@ def demo(tmp_path: Path, demo_file: Path) -> Iterator[Workshop]:
 @pytest.fixture
 def at_demo(tmp_path: Path, demo_file: Path) -> Path:
     """A copy of the demo workshop where the command line of a test looks: at `tmp_path / "workshop.db"`."""
-    return Path(shutil.copyfile(demo_file, tmp_path / "workshop.db"))
+    return copy_whole(demo_file, tmp_path / "workshop.db")
 
 
 @pytest.fixture(scope="session")

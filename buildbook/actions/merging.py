@@ -15,6 +15,7 @@ from buildbook.store.ledger import Move
 from buildbook.store.read import kitting
 from buildbook.store.read.naming import PartNamed, find_part
 from buildbook.store.tables import (
+    Attachment,
     Balance,
     DeliveryLine,
     Entry,
@@ -56,7 +57,7 @@ def merge(shop: Workshop, part: str, into: str) -> str:
                 mend,
             )
         _move_stock(work, old, new)
-        for model in (Line, PurchaseLine, DeliveryLine, PartAlias, Entry):
+        for model in (Line, PurchaseLine, DeliveryLine, PartAlias, Entry, Attachment):
             for row in work.exec(select(model).where(table_of(model).c.part_id == old.id)):
                 row.part_id = new.id
         _move_offers(work, old.id, new.id)

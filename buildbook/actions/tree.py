@@ -217,7 +217,8 @@ MEASURED = """
 """
 WRITTEN_ABOUT = """
     SELECT e.text FROM (SELECT text, assembly_id, step_id FROM entry UNION ALL
-                        SELECT title, assembly_id, step_id FROM snag) AS e LEFT JOIN step AS s ON s.id = e.step_id
+                        SELECT title, assembly_id, step_id FROM snag UNION ALL
+                        SELECT name, assembly_id, step_id FROM attachment) AS e LEFT JOIN step AS s ON s.id = e.step_id
      WHERE coalesce(e.assembly_id, s.assembly_id) IN (SELECT value FROM json_each(?)) LIMIT 1
 """
 # Of a whole project: what is said of its builds, and which other projects use a piece of it.
@@ -225,6 +226,7 @@ TOLD_OF_BUILDS = """
     SELECT b.code FROM build AS b WHERE b.project_id = ?
        AND (EXISTS (SELECT 1 FROM entry AS e WHERE e.build_id = b.id)
          OR EXISTS (SELECT 1 FROM episode AS e WHERE e.build_id = b.id)
+         OR EXISTS (SELECT 1 FROM attachment AS e WHERE e.build_id = b.id)
          OR EXISTS (SELECT 1 FROM step_run AS r WHERE r.build_id = b.id)
          OR EXISTS (SELECT 1 FROM holding AS h WHERE h.build_id = b.id)) LIMIT 1
 """

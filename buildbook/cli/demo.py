@@ -73,11 +73,13 @@ def is_demo(shop: Workshop) -> bool:
 def make_demo(path: Path, *, silent: bool = False) -> None:
     """Make the demo workshop beside `path` and move it there when it is whole."""
     from buildbook.actions import log
+    from buildbook.actions.attachments import bring_along, drop_all
     from buildbook.actions.workshop import open_workshop
 
     build = builder()
     unfinished = path.with_name(f"{path.name}.unfinished")
     unfinished.unlink(missing_ok=True)
+    drop_all(unfinished)
     try:
         with nullcontext() if silent else progress("Making the demo workshop"):
             shop = open_workshop(unfinished, clock=lambda: FIRST_MOMENT, durable=False)
@@ -88,9 +90,11 @@ def make_demo(path: Path, *, silent: bool = False) -> None:
                 build(shop)
             finally:
                 shop.close()
+        bring_along(unfinished, path)
         os.replace(unfinished, path)
     finally:
         unfinished.unlink(missing_ok=True)
+        drop_all(unfinished)
 
 
 def builder() -> Callable[[Workshop], object]:

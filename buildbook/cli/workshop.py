@@ -13,6 +13,7 @@ from buildbook.cli.show import Column, local_time, say, show, table
 from buildbook.errors import BadInput, StoreFault
 
 if TYPE_CHECKING:
+    from buildbook.actions.workshop import Workshop
     from buildbook.answers.workshop import BuildRow, Overview, SettingRow
 
 app = place("The file itself: check, back up, undo, settings.")
@@ -58,14 +59,18 @@ def workshop(ctx: typer.Context, *, db: Db = None, as_json: AsJson = False) -> N
 def check(
     *,
     rebuild: Annotated[bool, typer.Option("--rebuild", help="Make the index of words anew first.")] = False,
+    tidy: Annotated[
+        bool, typer.Option("--tidy", help="Remove kept files to which nothing is attached; no undo brings them back.")
+    ] = False,
     db: Db = None,
     as_json: AsJson = False,
 ) -> None:
-    """Prove that the file is sound: its pages, its ledger, its journal. Exit code 4 when a proof fails.
+    """Prove that the file is sound: its pages, its ledger, its journal, attached files. Exit code 4 if a proof fails.
 
     \b
     Example:
       buildbook workshop check
+      buildbook workshop check --tidy
     """
     from buildbook.answers.workshop import checkup
 
@@ -74,6 +79,8 @@ def check(
             from buildbook.actions.workshop import rebuild_words
 
             rebuild_words(shop)
+        if tidy:
+            tidy_files(shop, as_json=as_json)
         answer = checkup(shop)
     show(
         answer,
@@ -97,6 +104,17 @@ def mend_of(failed: Sequence[str]) -> str:
     if list(failed) == ["words"]:
         return "Nothing is lost: make the index of words anew with `buildbook workshop check --rebuild`."
     return "Keep the file as it is, and put the last backup back with `buildbook workshop restore`."
+
+
+def tidy_files(shop: Workshop, *, as_json: bool) -> None:
+    """Remove the files to which nothing is attached, and say how many they were."""
+    from buildbook.actions.attachments import tidy as remove_strays
+    from buildbook.trade.media import size_said
+
+    count, size = remove_strays(shop)
+    if not as_json:
+        many = f"{count} file{'' if count == 1 else 's'} to which nothing was attached"
+        say(f"Removed {many}, {size_said(size)}." if count else "There was nothing to tidy.")
 
 
 @app.command()

@@ -7,6 +7,7 @@ import sqlite3
 from pathlib import Path
 
 from buildbook.errors import BadInput, Damaged, StoreFault
+from buildbook.store.files import bring_along
 from buildbook.store.workshop import HEAD, Workshop, connect_for_reading, faults_named, revision_of
 
 
@@ -33,6 +34,8 @@ def _stop_when_busy(status: int, _left: int, _pages: int) -> None:
 def back_up(shop: Workshop, target: Path) -> int:
     """Write a backup to `target`, prove that it can be read, and return its size in bytes.
 
+    Attached files come along into a folder of their own beside it.
+
     Raises BadInput when `target` exists, StoreFault when it cannot be written.
     """
     if target.exists():
@@ -43,6 +46,7 @@ def back_up(shop: Workshop, target: Path) -> int:
     try:
         copy_database(shop.path, unfinished)
         prove_readable(unfinished, copy_of=shop.path)
+        bring_along(shop.path, target)
         os.replace(unfinished, target)
     except OSError as error:
         raise StoreFault(
@@ -72,6 +76,9 @@ def put_back(shop: Workshop, source: Path) -> Path | None:
     prove_readable(source)
     shop.close()
     kept = _keep(shop.path)
+    if kept:
+        bring_along(shop.path, kept)
+    bring_along(source, shop.path)
     copy_database(source, shop.path)
     return kept
 

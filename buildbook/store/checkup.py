@@ -15,6 +15,7 @@ from itertools import chain, islice
 
 from buildbook.errors import StoreFault
 from buildbook.store.checkup_deliveries import deliveries_agree
+from buildbook.store.checkup_files import files_are_there
 from buildbook.store.checkup_journal import journal_is_in_order, journal_tells_every_row
 from buildbook.store.evidence import Evidence, count_of, many, texts
 from buildbook.store.words import triggers_missing, words_tell_every_text
@@ -304,4 +305,5 @@ QUESTIONS: tuple[tuple[str, Callable[[sqlite3.Connection], Evidence]], ...] = (
     ("stand-ins", no_part_is_its_own_stand_in),
     ("deliveries", deliveries_agree),
     ("words", words_tell_every_text),
+    ("files", files_are_there),
 )

@@ -95,7 +95,7 @@ def test_every_option_says_what_it_is(words: str) -> None:
 
 
 # Some take a file in, some want something undone or in hand, two make or merge what the demo has under one name.
-WANT_MORE = {"bench pause", "workshop restore", "workshop redo", "buying supplier", "stores merge"}
+WANT_MORE = {"bench pause", "workshop restore", "workshop redo", "buying supplier", "stores merge", "log attach"}
 ON_THE_DEMO = [words for words in EVERY if words not in WANT_MORE | {"", "demo"} and "import" not in words]
 
 

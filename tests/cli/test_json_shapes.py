@@ -21,6 +21,7 @@ DEVELOPERS = Path(__file__).resolve().parents[2] / "DEVELOPERS.md"
 FIELDS: dict[str, tuple[str, ...]] = {
     "buildbook.agenda/1": ("sentence", "asked_at", "rows", "assumed"),
     "buildbook.audience/1": ("sentence", "rows"),
+    "buildbook.attachments/1": ("sentence", "rows"),
     "buildbook.bench-hours/1": ("sentence", "hours", "exceptions", "zone", "assumed", "rows"),
     "buildbook.captions/1": ("sentence", "build", "number", "rows"),
     "buildbook.chapters/1": ("sentence", "build", "number", "take", "rows", "told"),

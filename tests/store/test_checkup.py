@@ -69,6 +69,7 @@ def test_a_workshop_in_use_is_proved_with_counts(used: Workshop) -> None:
         "1 stand-in, none a part in its own place.",
         "0 lines of 0 parcels agree with the orders and the ledger.",
         "23 texts in the index, each as it stands in its table; each word leads there.",
+        "0 attachments, 0 files with the content that was attached.",
     ]
 
 
