@@ -54,15 +54,17 @@ def attachments(
 ) -> Attachments:
     """What is attached to a build and all in it, to an assembly and its steps, or to a part; without these everything.
 
-    The folder is looked into for each: whether the file is there, with its size. `workshop check` reads them all.
+    A build and an assembly or a part: what is attached to that in this build, or in none. The folder is looked into for
+    each: whether the file is there, with its size. `workshop check` reads them all.
     """
     own = find_build(builds(shop.reads), build) if build else None
     home = find_assembly(shop, assembly).id if assembly else 0
     thing = find_part(shop, part).id if part else 0
+    meant = {own.id if own else 0, 0 if home or thing else -1}
     rows = tuple(
         _told(shop, row)
         for row in read.attachments(shop.reads)
-        if (own is None or row.build_id == own.id) and home in (0, row.assembly_id) and thing in (0, row.part_id)
+        if (own is None or row.build_id in meant) and home in (0, row.assembly_id) and thing in (0, row.part_id)
     )
     return Attachments(_sentence(rows), rows)
 

@@ -7,6 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.errors import BadInput
+from buildbook.tui.attaching import VERB as ATTACH
 from buildbook.tui.board_item import BEHIND, FITTABLE, Item, Section, item_of, line_key, step_key
 from buildbook.tui.board_list import add_line, change, drop, move, new_step, split
 from buildbook.tui.board_work import do_next, fit, fit_rest, give_back, kit, kit_anyway, take_off, tick
@@ -255,6 +256,7 @@ Board.verbs = (
     Verb("d", "drop", "drop the line; leave the step out", drop),
     Verb("+", "new", "add a step", new_step),
     Verb("w", "print", "print the section's bench copy into a file", print_section, foot=False, on_row=False),
+    ATTACH,
     Verb("", "fit all", "fit all that is left of this section", fit_rest, foot=False, on_row=False),
     Verb("", "kit all the same", "kit also what other builds have spoken for", kit_anyway, foot=False, on_row=False),
 )

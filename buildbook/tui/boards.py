@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from buildbook.errors import BadInput
+from buildbook.tui.attaching import VERB as ATTACH
+from buildbook.tui.attaching import attached_to
 from buildbook.tui.board import Board
 from buildbook.tui.board_item import Item, Section, item_of
 from buildbook.tui.board_list import add_line, change, drop, move
@@ -71,8 +73,9 @@ class Boards(Place):
         return why_lines(shop, item_of(row))
 
     def unfold(self, shop: Workshop, build: str | None, row: Row) -> Sequence[Line]:
-        """A row that stands open tells why."""
-        return self.why(shop, build, row)
+        """A row that stands open tells why, and what is attached."""
+        section = item_of(row).section
+        return [*self.why(shop, build, row), *attached_to(shop, build=section.build or None, assembly=section.code)]
 
     def note_about(self, row: Row) -> Mapping[str, str]:
         """A note here is about the section, in its build."""
@@ -225,6 +228,7 @@ Boards.verbs = (
     Verb("m", "move", "move the section to another place in the tree", move),
     Verb("o", "copy", "copy the section, with its lists, under a new code", copy_section),
     Verb("d", "drop", "take the section away", drop),
+    ATTACH,
     Verb("I", "import", "take in a parts list for the section, from a CSV or XLSX file", import_parts),
     Verb("=", "plots", "draw the progress of each section, and what each costs", plot_boards, on_row=False),
     Verb("w", "print", "print the section's bench copy into a file", print_section, foot=False),

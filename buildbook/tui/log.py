@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from dataclasses import replace
+from typing import TYPE_CHECKING, ClassVar, cast
 
+from buildbook.tui import attaching
 from buildbook.tui.checks_snags import add_try, open_snag
 from buildbook.tui.desk import Desk
 from buildbook.tui.log_episodes import episode_lines, episode_row, mark_moment, own_words, tick_shot
@@ -53,6 +55,8 @@ async def one_build(desk: Desk, question: str) -> str:
 
 
 TONES = {"action": "quiet", "snag": "warn"}
+# How the actions begin that attach something (actions.attachments.attach).
+ATTACHED = "Attach "
 
 
 class Log(Place):
@@ -69,6 +73,7 @@ class Log(Place):
         Verb("w", "own words", "edit your own words for an episode", own_words, on_row=False),
         Verb("M", "mark", "mark a moment of a take, for the chapters", mark_moment, on_row=False),
         Verb("space", "filmed", "tick the shot under the cursor, or take the tick back", tick_shot, on_row=False),
+        replace(attaching.VERB, help="attach a photo or a file to the build", on_row=False),
     )
 
     def ask(self, shop: Workshop, build: str | None) -> View:
@@ -91,10 +96,13 @@ class Log(Place):
         return View(answer.sentence, columns, told + rows, remark)
 
     def unfold(self, shop: Workshop, build: str | None, row: Row) -> Sequence[Line]:
-        """The draft of an episode, and what is kept for the camera."""
+        """The draft of an episode, and what is kept for the camera; what an action attached, if it did."""
         from buildbook.answers.log import EpisodeRow
 
-        return episode_lines(shop, row.about) if isinstance(row.about, EpisodeRow) else row.fold or ()
+        if isinstance(row.about, EpisodeRow):
+            return episode_lines(shop, row.about)
+        told = cast("LogRow", row.about)
+        return [*lines_of(told), *attaching.attached_then(shop, told.at)]
 
     def note_about(self, row: Row) -> Mapping[str, str]:
         """A note in the Log is about the build alone."""
@@ -106,7 +114,13 @@ def log_row(number: int, row: LogRow, *, several: bool) -> Row:
     build = (row.build,) if several else ()
     kind = Cell(row.kind, TONES.get(row.kind, ""))
     cells = (Cell(moment(row.at), "quiet", row.at), kind, *build, " ".join(row.what.split()), Cell(row.about, "quiet"))
-    fold = [Line(part) for part in row.what.splitlines()]
-    fold += [Line(f"about {row.about}", "quiet")] if row.about else []
-    fold += [Line(f"build {row.build}", "quiet")] if row.build else []
-    return Row(f"{number}", cells, fold=tuple(fold), about=row)
+    # Only what the action attached has to be asked for.
+    fold = None if row.kind == "action" and row.what.startswith(ATTACHED) else tuple(lines_of(row))
+    return Row(f"{number}", cells, fold=fold, about=row)
+
+
+def lines_of(row: LogRow) -> list[Line]:
+    """All of a row, line by line."""
+    lines = [Line(part) for part in row.what.splitlines()]
+    lines += [Line(f"about {row.about}", "quiet")] if row.about else []
+    return [*lines, Line(f"build {row.build}", "quiet")] if row.build else lines

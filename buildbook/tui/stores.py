@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import TYPE_CHECKING, ClassVar, cast
 
+from buildbook.tui.attaching import VERB as ATTACH
+from buildbook.tui.attaching import attached_to
 from buildbook.tui.desk import Desk
 from buildbook.tui.importing import import_stock
 from buildbook.tui.place import Place, Verb
@@ -52,7 +54,8 @@ class Stores(Place):
         """Where it lies, what it is spoken for, where it is used, what may stand in, what happened to it."""
         from buildbook.answers.stores import where
 
-        return [*keep_lines(row), *where_lines(where(shop, row.key, limit=MOVEMENTS))]
+        told = where_lines(where(shop, row.key, limit=MOVEMENTS))
+        return [*keep_lines(row), *told, *attached_to(shop, part=row.key)]
 
     def why(self, shop: Workshop, build: str | None, row: Row) -> Sequence[Line]:
         """Every term of what is spoken for and short."""
@@ -281,6 +284,7 @@ Stores.verbs = (
     Verb("x", "scrap", "write off as scrap", scrap),
     Verb("p", "put in", "receive parts into a bin", receive),
     Verb("l", "least", "say how many are always to be there", keep, on_row=False, foot=False),
+    ATTACH,
     Verb("=", "cover", "draw what lay of the part over time, and what is coming", plot_cover, on_row=False),
     Verb("w", "labels", "print labels for bins into a file", print_labels, foot=False, on_row=False),
     Verb("I", "import", "take in a stock list, from a CSV or XLSX file", import_stock, on_row=False),
