@@ -14,12 +14,13 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, precondition, rule
 
-from buildbook.actions import attachments, boards, log, measuring, merging, snags, stores, tree
+from buildbook.actions import boards, log, measuring, merging, snags, stores, tree
 from buildbook.actions.attachments import Of, attach, caption, detach, name_of, tidy
 from buildbook.actions.workshop import Workshop, back_up, redo, restore, undo
 from buildbook.answers.attachments import attachments as attached
 from buildbook.answers.attachments import content_of, take_out
 from buildbook.errors import BadInput, Forbidden, StoreFault
+from buildbook.store import files
 from buildbook.store.checkup import check
 from buildbook.store.files import folder_of, lying, place_of
 
@@ -199,14 +200,14 @@ def test_a_caption_is_changed_and_that_is_undone(curlew: Workshop, photo: Path) 
 def test_a_file_that_is_tidied_away_while_it_is_attached_is_told(
     curlew: Workshop, photo: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    real = attachments.files.take_in
+    real = files.take_in
 
     def then_tidied(*given: Any) -> Any:
         kept = real(*given)
         tidy(curlew)
         return kept
 
-    monkeypatch.setattr(attachments.files, "take_in", then_tidied)
+    monkeypatch.setattr(files, "take_in", then_tidied)
     with pytest.raises(StoreFault, match=r"stud.png was not attached. It is missing in the folder. Attach it again."):
         attach(curlew, photo, Of(build="CURLEW"))
     assert not attached(curlew).rows
@@ -237,7 +238,7 @@ def test_the_answer_is_narrowed_to_a_build_an_assembly_or_a_part(curlew: Worksho
         attach(curlew, photo, of)
 
     def numbers(**narrow: str) -> list[int]:
-        return [row.number for row in attached(curlew, **narrow).rows]  # type: ignore[arg-type]
+        return [row.number for row in attached(curlew, **narrow).rows]
 
     assert numbers() == [6, 5, 4, 3, 2, 1]
     assert numbers(build="CURLEW") == [3, 2, 1]
@@ -346,10 +347,11 @@ class AnyHistory(RuleBasedStateMachine):
 
     start: Path  # an empty Curlew, set by the test
     folder: Path
+    count = 0
 
     @initialize()
     def begin(self) -> None:
-        type(self).count = getattr(self, "count", 0) + 1
+        type(self).count += 1
         home = self.folder / str(self.count)
         home.mkdir()
         shutil.copyfile(self.start, home / "curlew.db")
