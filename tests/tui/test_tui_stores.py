@@ -72,7 +72,7 @@ def test_on_a_wide_terminal_it_stands_beside_the_list_and_follows(run: Run, sit:
             assert line not in seat.seen()
             await seat.press("right")
             assert seat.frame.panel.beside.has_focus
-            await seat.press("end", "up", "up", "up", "enter")
+            await seat.press("end", "up", "up", "up", "up", "enter")
             assert "What lies of WIRE-RED in B1?" in seat.asked()
             await seat.press("escape", "left", "enter")
             assert "5 m in B1" not in seat.seen()
