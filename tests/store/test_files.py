@@ -234,6 +234,16 @@ def test_a_file_that_changes_while_it_is_copied_is_not_taken(
     assert not folder_of(workshop).exists()
 
 
+def test_a_file_of_which_only_a_piece_can_be_read_is_not_taken(
+    workshop: Path, photo: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    real = os.read
+    pieces = iter((real, lambda *_: b""))
+    monkeypatch.setattr(os, "read", lambda file, _: next(pieces)(file, 7))
+    with pytest.raises(BadInput, match=r"It changed while it was copied."):
+        take_in(workshop, photo)
+
+
 def test_a_file_that_vanishes_while_it_is_copied_was_read_whole_or_is_told(
     workshop: Path, photo: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
