@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from buildbook.cli import log_camera, log_files, log_snags, log_telling
+from buildbook.cli import log_book, log_camera, log_files, log_snags, log_telling
 from buildbook.cli.frame import AsJson, BuildCode, Db, build_meant, complete_assemblies, complete_parts, opened, place
 from buildbook.cli.show import Column, filled, local_time, say, show
 
@@ -24,6 +24,7 @@ log_snags.add_to(app)
 log_telling.add_to(app)
 log_camera.add_to(app)
 log_files.add_to(app)
+log_book.add_to(app)
 app.add_typer(episode, name="episode", help="Stages of a build, as they are told to others.")
 
 

@@ -1,0 +1,51 @@
+"""The book on the command line: written once, the same twice, never over another file unasked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from io import BytesIO
+from pathlib import Path
+
+import html5lib
+from pypdf import PdfReader
+from typer.testing import Result
+
+from buildbook.actions import boards
+from buildbook.store.workshop import Workshop
+
+Say = Callable[..., Result]
+
+
+def test_the_demo_has_a_book_of_the_same_bytes_twice(say: Say, at_demo: Path, tmp_path: Path) -> None:
+    one, two = tmp_path / "one.pdf", tmp_path / "two.pdf"
+    for out in (one, two):
+        say("log", "book", "--build", "CURLEW", "--out", str(out), db=at_demo)
+    assert one.read_bytes() == two.read_bytes()
+    text = "".join(page.extract_text() for page in PdfReader(BytesIO(one.read_bytes())).pages)
+    for said in ("Curlew receiver", "How to read this book", "Test sheets", "Snags and cures", "Local codes"):
+        assert said in text
+
+
+def test_its_page_is_strict_html(say: Say, at_demo: Path, tmp_path: Path) -> None:
+    out = tmp_path / "book.html"
+    say("log", "book", "--build", "CURLEW", "--out", str(out), db=at_demo)
+    html5lib.HTMLParser(strict=True).parse(out.read_text())
+
+
+def test_a_file_that_is_there_is_kept(say: Say, at_demo: Path, tmp_path: Path) -> None:
+    out = tmp_path / "book.html"
+    out.write_text("mine")
+    result = say("log", "book", "--build", "CURLEW", "--out", str(out), db=at_demo, code=2)
+    assert "--replace" in result.output
+    assert out.read_text() == "mine"
+    say("log", "book", "--build", "CURLEW", "--out", str(out), "--replace", db=at_demo)
+    assert "Curlew receiver" in out.read_text()
+
+
+def test_a_build_with_nothing_in_it_has_a_book(say: Say, shop: Workshop, tmp_path: Path) -> None:
+    boards.new_project(shop, "EMPTY")
+    out = tmp_path / "empty.html"
+    say("log", "book", "--build", "EMPTY", "--out", str(out))
+    page = out.read_text()
+    assert "No snag is written down." in page
+    html5lib.HTMLParser(strict=True).parse(page)
