@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Callable, Mapping
+from typing import Any, TypeAlias
 
 from sqlalchemy import func
 from sqlmodel import col, select
@@ -16,14 +16,16 @@ from buildbook.errors import BadInput, Forbidden
 from buildbook.reckon.explode import Contains as Link
 from buildbook.reckon.explode import loop_if_added
 from buildbook.store.journal import Work, action
-from buildbook.store.read import kitting
+from buildbook.store.read import as_built, kitting
 from buildbook.store.read.naming import find_assembly, find_build, find_option, find_project
-from buildbook.store.tables import Assembly, Build, Contains, Project
+from buildbook.store.tables import AsBuilt, Assembly, Build, Contains, Project
 from buildbook.store.workshop import Workshop
 from buildbook.trade.plain import clean
 
 KINDS = ("board", "case", "panel", "harness", "unit")
 STATES = ("planned", "active", "finished", "dropped")
+Keep: TypeAlias = Callable[[Workshop, str, str], tuple[str, str]]
+"""Makes the record of a build finished at a moment, as it is kept: a text and the SHA-256 of it."""
 
 
 def new_project(shop: Workshop, code: str, name: str = "", units: int = 1, target_on: str = "") -> str:
@@ -255,14 +257,22 @@ def change_build(
     target_on: str | None = None,
     note: str | None = None,
     expected: Mapping[str, Any] | None = None,
+    keep: Keep | None = None,
 ) -> str:
     """Change what is given of a build; the others move up or down to make room for its new priority.
 
+    A build that is finished has its record made by `keep` and stored with it; one that is taken up again loses that.
     Raises Forbidden when a build is dropped or finished that still holds kitted parts.
     """
     known = find_build(shop, code)
     named = None if state is None else read_one_of(state, STATES, "state of a build")
-    with action(shop, f"Change build {known.code}", build_id=known.id) as work:
+    if keep and named == "finished" and (units, target_on, note) != (None, None, None):
+        what = f"Build {known.code} is not finished yet."
+        raise BadInput(what, "Its record is kept as it stands.", "Make the other changes first, then finish it.")
+    title = f"Change build {known.code}"
+    if named not in (None, "finished") and as_built.frozen(shop.reads, known.id):
+        title += ": the record of it as it was finished is dropped"
+    with action(shop, title, build_id=known.id) as work:
         if named in ("dropped", "finished") and kitting.kitted_of(shop.reads, known.id):
             raise Forbidden(
                 f"Build {known.code} is not {named} yet.",
@@ -271,6 +281,7 @@ def change_build(
             )
         build = the(work, Build, known.id)
         refuse_stale(f"Build {known.code}", build, expected)
+        _keep_record(work, build, known.id, named, keep)
         change(
             build,
             units=None if units is None else read_units(units),
@@ -283,6 +294,19 @@ def change_build(
         if units is not None:
             refuse_too_many(work)
     return known.code
+
+
+def _keep_record(work: Work, build: Build, number: int, state: str | None, keep: Keep | None) -> None:
+    """Keep the record of a build that is being finished, and drop that of one that is taken up again."""
+    kept = seek(work, AsBuilt, build_id=number)
+    if state not in (None, "finished") and kept:
+        remove(work, kept)
+    if state == "finished" and build.state != "finished" and keep:
+        if kept:
+            remove(work, kept)
+        # What is read here is as it was before this action: the build still counts.
+        text, sha256 = keep(work.shop, build.code, work.at)
+        put(work, AsBuilt(build_id=number, at=work.at, sha256=sha256, record=text))
 
 
 def _put_in_place(work: Work, build: Build, priority: int) -> None:

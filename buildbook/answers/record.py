@@ -35,6 +35,8 @@ from buildbook.store.read.standing import BuildRow, builds
 if TYPE_CHECKING:
     from buildbook.store.workshop import Workshop
 
+DROPPED = " The record kept when it was finished is dropped; finishing it again keeps a new one."
+
 
 @dataclass(frozen=True, slots=True)
 class Record(Answer):
@@ -132,6 +134,11 @@ def freeze(shop: Workshop, code: str, at: str) -> tuple[str, str]:
     """The record of a build as it is kept when it is finished, as JSON, with the hash of that."""
     text = written(record_now(shop, code, frozen_at=at))
     return text, sha256(text.encode()).hexdigest()
+
+
+def is_kept(shop: Workshop, code: str) -> bool:
+    """Whether there is a record of the build as it was finished. Raises BadInput for an unknown build."""
+    return read.frozen(shop.reads, _meant(shop, code).id) is not None
 
 
 def _meant(shop: Workshop, code: str | None) -> BuildRow:

@@ -155,6 +155,7 @@ def build(
       buildbook boards build LINNET --units 2 --priority 1
     """
     from buildbook.actions.boards import change_build, new_build
+    from buildbook.answers.record import DROPPED, freeze, is_kept
 
     with opened(db) as shop:
         if of is not None:
@@ -163,8 +164,9 @@ def build(
             )
             say(f"Began build {made}.")
         else:
-            change_build(shop, code, units=units, priority=priority, state=state, target_on=target)
-            say(f"Changed build {code.upper()}.")
+            kept = is_kept(shop, code)
+            change_build(shop, code, units=units, priority=priority, state=state, target_on=target, keep=freeze)
+            say(f"Changed build {code.upper()}.{DROPPED if kept and not is_kept(shop, code) else ''}")
 
 
 def basis_points(percent: float | None) -> int | None:

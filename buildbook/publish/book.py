@@ -10,7 +10,7 @@ from buildbook.publish.book_parts import bought, differences, section_parts
 from buildbook.publish.book_pictures import photos
 from buildbook.publish.book_said import day_said, steps_said
 from buildbook.publish.book_story import choices, costs, episodes, snags, time_spent
-from buildbook.publish.document import Block, Document, Facts, Heading, Items, PageBreak, Text
+from buildbook.publish.document import Block, Document, Facts, Heading, Items, PageBreak, Table, Text
 from buildbook.trade.units import show_minutes
 
 if TYPE_CHECKING:
@@ -26,8 +26,8 @@ MINDED = (
 HOW_TO_READ = (
     "Each section stands with its parts list and the run of its work, in the order in which it was to be done. A "
     "reference designator names a part on the drawing and in the set; the part's key names it in the parts lists, "
-    "among what was fitted and among what was bought. Where the set differs from its design, Differences says how: read "
-    "it before a part is replaced. Readings stand beside the limits that they were held against. Times are UTC."
+    "among what was fitted and among what was bought. Where the set differs from its design, Differences says how: "
+    "read it before a part is replaced. Readings stand beside the limits that they were held against. Times are UTC."
 )
 
 
@@ -100,12 +100,21 @@ def safety(record: Record) -> Iterator[Block]:
                 f"{row.section}, {row.name}: {_signature(row.signed_at, row.signed_by, row.signed)}" for row in signed
             )
         )
-    cautions = dict.fromkeys([*record.cautions, *(row.caution for row in record.work)])
-    points = dict.fromkeys(row.caution for row in record.points)
-    every = tuple(one for one in (*cautions, *(one for one in points if one not in cautions)) if one)
-    if every:
+    if record.cautions:
+        yield Heading("Before power", 2)
+        yield Items(record.cautions)
+    minded: dict[str, list[str]] = {}
+    for caution, where in (
+        *((row.caution, f"{row.section}, {row.name}") for row in record.work),
+        *((row.caution, f"{row.section}, point {row.code}") for row in record.points),
+    ):
+        if caution and where not in minded.setdefault(caution, []):
+            minded[caution].append(where)
+    minded.pop("", None)
+    if minded:
         yield Heading("To be minded", 2)
-        yield Items(every)
+        rows = tuple((caution, "\n".join(where)) for caution, where in minded.items())
+        yield Table(("mind", "at"), rows, shares=(52, 48))
 
 
 def _signature(at: str, by: str, what: str) -> str:
@@ -155,4 +164,5 @@ def _step(row: Worked) -> str:
     said += ["cannot be undone"] if row.one_way else []
     said += [_signature(row.signed_at, row.signed_by, row.signed)] if row.hold_point else []
     said += [f"begun early: {row.early}"] if row.early else []
-    return f"{row.name}\n{'; '.join(said)}"
+    mind = f"\nMind: {row.caution}" if row.caution else ""
+    return f"{row.name}\n{'; '.join(said)}{mind}"

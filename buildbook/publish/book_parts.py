@@ -56,20 +56,18 @@ def differences(record: Record) -> Iterator[Block]:
         yield Table(("section", "ref", "part", "value", "why"), rows, shares=(20, 18, 20, 20, 22))
     lacking = [row for row in record.lines if row.need > row.fitted and row.state not in LEFT_OFF]
     if lacking:
-        yield Heading("Not fitted, as the book was made", 2)
-        rows = tuple(
-            (
-                *(row.section, row.refs, row.key),
-                show_quantity(row.need, Unit(row.unit)),
-                show_quantity(row.fitted, Unit(row.unit)),
-                row.state,
-            )
-            for row in lacking
-        )
-        headings = ("section", "ref", "part", "need", "fitted", "state")
-        yield Table(headings, rows, right=(3, 4), shares=(20, 24, 22, 10, 10, 14))
+        yield Heading("Not fitted, or not all of it", 2)
+        sections = dict.fromkeys(row.section for row in lacking)
+        rows = tuple((code, ", ".join(_lacking(row) for row in lacking if row.section == code)) for code in sections)
+        yield Table(("section", "refs or parts"), rows, shares=(20, 80))
     if not (stood_in or left_off or lacking):
         yield Text("The set is as it was designed: no stand-ins, nothing left off.")
+
+
+def _lacking(row: PartLine) -> str:
+    named = row.refs or row.key
+    unit = Unit(row.unit)
+    return f"{named} ({show_quantity(row.fitted, unit)} of {show_quantity(row.need, unit)})" if row.fitted else named
 
 
 def bought(record: Record) -> Iterator[Block]:
@@ -95,8 +93,8 @@ def bought(record: Record) -> Iterator[Block]:
     if record.held:
         yield Heading("Taken from the drawers", 2)
         rows = tuple((row.section, row.refs, *_taken(row, currency)) for row in record.held)
-        headings = ("section", "ref", "part", "how many", f"worth, {currency}")
-        yield Table(headings, rows, right=(3, 4), shares=(24, 22, 24, 14, 16))
+        heads = ("section", "ref", "part", "how many", f"worth, {currency}")
+        yield Table(heads, rows, right=(3, 4), shares=(24, 22, 24, 14, 16))
 
 
 def _taken(row: Held, currency: str) -> tuple[str, str, str]:

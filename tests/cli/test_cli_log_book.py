@@ -49,3 +49,16 @@ def test_a_build_with_nothing_in_it_has_a_book(say: Say, shop: Workshop, tmp_pat
     page = out.read_text()
     assert "No snag is written down." in page
     html5lib.HTMLParser(strict=True).parse(page)
+
+
+def test_a_finished_build_has_a_book_and_loses_it_when_taken_up_again(say: Say, shop: Workshop, tmp_path: Path) -> None:
+    boards.new_project(shop, "TIT", "Tit whistle")
+    say("boards", "build", "TIT", "--state", "finished")
+    one, two = tmp_path / "one.html", tmp_path / "two.html"
+    say("log", "book", "--build", "TIT", "--out", str(one))
+    boards.change_project(shop, "TIT", name="Another name")
+    say("log", "book", "--build", "TIT", "--out", str(two))
+    assert one.read_bytes() == two.read_bytes()
+    assert "is dropped" in say("boards", "build", "TIT", "--state", "active").output
+    say("log", "book", "--build", "TIT", "--out", str(two), "--replace")
+    assert "Another name" in two.read_text()
