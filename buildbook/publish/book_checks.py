@@ -90,7 +90,7 @@ def sheets(record: Record) -> Iterator[Block]:
 def _point(row: Point) -> tuple[str, ...]:
     code = f"{row.code}, unit {row.unit_number}" if row.units > 1 else row.code
     measured = "\n".join(filter(None, (row.name, row.condition)))
-    limits = "\n".join(filter(None, (row.limits, row.standard, row.source)))
+    limits = "\n".join(filter(None, (row.limits, row.source or row.standard)))
     taken = [
         f"{day_said(one.at)}: {one.text}, {one.state}{f' ({one.note})' if one.note else ''}" for one in row.readings
     ]

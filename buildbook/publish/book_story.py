@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
+from buildbook.answers.form import count_of
 from buildbook.publish.book_pictures import photos, plotted
 from buildbook.publish.book_said import day_said, steps_said
 from buildbook.publish.document import Block, Facts, Heading, Items, Table, Text
@@ -49,7 +50,8 @@ def snag_facts(row: Snagged) -> Iterator[tuple[str, str]]:
     yield "opened", day_said(row.opened_at)
     yield "closed", day_said(row.closed_at) or row.state
     yield "cause", row.cause or "not found"
-    yield "cost", f"{show_minutes(row.minutes)}, {row.joints} joints made anew" if row.minutes or row.joints else ""
+    anew = count_of(row.joints, "joint") + " made anew" if row.joints else ""
+    yield "cost", ", ".join(filter(None, (show_minutes(row.minutes) if row.minutes else "", anew)))
     yield "parts", "\n".join(row.parts)
 
 
@@ -71,8 +73,8 @@ def costs(record: Record) -> Iterator[Block]:
         ("in the drawers", cost.in_stock_micros),
         ("on order", cost.ordered_micros),
         ("still to spend", cost.to_spend_micros),
-        ("consumables", cost.consumables_micros),
-        ("hands", cost.labour_micros),
+        *((("consumables", cost.consumables_micros),) if cost.consumables_micros else ()),
+        *((("labour", cost.labour_micros),) if cost.labour_micros else ()),
     )
     yield Facts(tuple((name, f"{show_money(micros, currency)} {currency}") for name, micros in money))
     bars = [CostBar(row.name, row.spent, row.in_stock, row.ordered, row.to_spend) for row in cost.sections if row.total]

@@ -17,7 +17,7 @@ from buildbook.tui.desk import Desk
 from buildbook.tui.importing import import_parts
 from buildbook.tui.place import Place, Verb
 from buildbook.tui.plots_screen import plot_boards
-from buildbook.tui.printing import print_quotation, print_section
+from buildbook.tui.printing import print_book, print_quotation, print_section
 from buildbook.tui.rows import Cell, Column, Line, Row, View, heading, table_lines
 from buildbook.tui.words import day, some
 
@@ -233,6 +233,7 @@ Boards.verbs = (
     Verb("=", "plots", "draw the progress of each section, and what each costs", plot_boards, on_row=False),
     Verb("w", "print", "print the section's bench copy into a file", print_section, foot=False),
     Verb("", "quotation", "print a quotation for the build into a file", print_quotation, foot=False, on_row=False),
+    Verb("", "book", "write the book of the build into a file", print_book, foot=False, on_row=False),
     Verb("", "fit all", "fit all that is left of the section", fit_rest, foot=False, on_row=False),
     Verb("", "kit all the same", "kit also what other builds have spoken for", kit_anyway, foot=False, on_row=False),
 )

@@ -75,6 +75,26 @@ async def print_quotation(desk: Desk) -> None:
     desk.say(f"{said}, in {target}.")
 
 
+async def print_book(desk: Desk) -> None:
+    """Write the book of the section's build into a file."""
+    build = item_of(desk.row).section.build or desk.build
+    name = f"book-{build.lower()}.pdf" if build else "book.pdf"
+    target = await desk.line(
+        "Write the book into which file? (.pdf or .html)", initial=name, check=ending_in(PDF, HTML)
+    )
+
+    def write(shop: Workshop) -> str:
+        from buildbook.answers.record import record
+        from buildbook.publish.book import book
+        from buildbook.publish.rendered import render
+
+        found, file = record(shop, build), target_of(target)
+        put(file, render(book(found), file))
+        return found.build
+
+    desk.say(f"The book of {await desk.read(write)} is in {target}.")
+
+
 async def print_labels(desk: Desk) -> None:
     """Write labels for a bin of the part, or for all bins, into a file."""
     part = cast("StockRow | None", desk.row.about)

@@ -14,6 +14,7 @@ from contextlib import ExitStack
 from pathlib import Path
 
 from tests.bench import (
+    binding,
     checking,
     choosing,
     ordering,
@@ -52,6 +53,7 @@ RACES: Mapping[str, Make] = {
     "combinations": choosing.all_combinations,
     "search": searching.each_letter,
     "search-before": searching.each_letter_before,
+    "book": binding.bound,
     "action": writing.one_action,
     "import": writing.import_list,
     "first-frame": screen.first_frame,
@@ -78,6 +80,7 @@ ROUNDS = {
     "combinations": 3,
     "search": 7,
     "search-before": 5,
+    "book": 3,
     "import": 5,
     "down-p50": 7,
     "down-p95": 7,

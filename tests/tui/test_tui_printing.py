@@ -80,6 +80,20 @@ def test_a_quotation_by_its_plain_name(run: Run, sit: Sit, curlew: Path, here: P
     assert all(words in said for words in ("Not in it, for want of a price: 3 parts", "C-100N (2)", "R-4K7 (3)"))
 
 
+def test_the_book_of_a_build_by_its_plain_name(run: Run, sit: Sit, curlew: Path, here: Path) -> None:
+    async def scene() -> None:
+        async with sit(curlew) as seat:
+            await seat.press("2", "colon")
+            await seat.type("book of the build")
+            await seat.press("enter")
+            assert "Write the book into which file?" in flat(seat.asked())
+            await seat.press("enter")
+            assert "The book of CURLEW is in book-curlew.pdf." in flat(seat.seen())
+
+    run(scene())
+    assert "How to read this book" in text_of("book-curlew.pdf")
+
+
 def test_labels_for_all_bins_or_for_one_of_the_part(run: Run, sit: Sit, curlew: Path, here: Path) -> None:
     async def scene() -> None:
         async with sit(curlew) as seat:
