@@ -11,7 +11,6 @@ from buildbook.answers.form import Answer, count_of
 from buildbook.answers.printed import last_day
 from buildbook.answers.record_json import read_as, written
 from buildbook.answers.record_rows import (
-    Attached,
     Bought,
     Chosen,
     Cost,
@@ -20,12 +19,11 @@ from buildbook.answers.record_rows import (
     PartLine,
     Point,
     Section,
-    Snagged,
     Supplied,
-    Told,
     Weighed,
     Worked,
 )
+from buildbook.answers.record_story import Attached, Snagged, Told
 from buildbook.answers.safety import safety
 from buildbook.answers.standing import COUNTING, find_build
 from buildbook.errors import BadInput, StoreFault

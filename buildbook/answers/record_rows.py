@@ -19,7 +19,7 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class PartLine:
-    """A line of a parts list; quantities in base units of `unit`, `held` and its worth as taken from the bins."""
+    """A line of a parts list; quantities in base units of `unit`."""
 
     section: str
     refs: str
@@ -215,35 +215,6 @@ class Point:
 
 
 @dataclass(frozen=True, slots=True)
-class Tried:
-    """One try at a snag; None where its minutes were not kept."""
-
-    at: str
-    tried: str
-    showed: str
-    minutes: int | None
-    joints: int
-
-
-@dataclass(frozen=True, slots=True)
-class Snagged:
-    """A fault with its tries, its cause, and the parts it had to do with, in words."""
-
-    number: int
-    title: str
-    state: str
-    opened_at: str
-    closed_at: str
-    about: str
-    reading: str
-    cause: str
-    minutes: int
-    joints: int
-    tries: tuple[Tried, ...]
-    parts: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class CostShare:
     """What a section costs, in millionths of the currency."""
 
@@ -273,39 +244,3 @@ class Cost:
     consumables_micros: int
     sections: tuple[CostShare, ...]
     unpriced: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Happened:
-    """Something written down or done in an episode."""
-
-    at: str
-    kind: str
-    what: str
-    about: str
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """An episode with its recap and, where there are any, the builder's own words."""
-
-    number: int
-    title: str
-    opened_at: str
-    closed_at: str
-    recap: str
-    words: str
-    rows: tuple[Happened, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Attached:
-    """A photo or file by the hash of its content, and what it is about: `kind` in a word, `about` in words."""
-
-    sha256: str
-    name: str
-    media: str
-    caption: str
-    at: str
-    kind: str
-    about: str

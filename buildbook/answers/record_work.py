@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 from buildbook.answers.bench import bench
 from buildbook.answers.log import episode
 from buildbook.answers.plan import what_is_left
-from buildbook.answers.record_rows import Attached, Done, Happened, Snagged, Told, Tried, Worked
+from buildbook.answers.record_rows import Done, Worked
+from buildbook.answers.record_story import Attached, Happened, Snagged, Told, Tried
 from buildbook.answers.snags import snags
 from buildbook.store.read import as_built as read
 from buildbook.store.read import log as logged

@@ -10,7 +10,7 @@ from buildbook.publish.book_said import day_said
 from buildbook.publish.document import Block, Items, Picture, Text
 
 if TYPE_CHECKING:
-    from buildbook.answers.record_rows import Attached
+    from buildbook.answers.record_story import Attached
     from buildbook.publish.paper import Paper
 
 # 170 mm at 240 dots per inch.

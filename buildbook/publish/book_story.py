@@ -14,7 +14,8 @@ from buildbook.trade.units import show_minutes
 
 if TYPE_CHECKING:
     from buildbook.answers.record import Record
-    from buildbook.answers.record_rows import Done, Snagged, Tried
+    from buildbook.answers.record_rows import Done
+    from buildbook.answers.record_story import Snagged, Tried
     from buildbook.publish.plots_time import Progress
 
     Photo = Callable[[str], bytes | None]

@@ -11,7 +11,7 @@ from PIL import Image
 from pypdf import PdfReader
 
 from buildbook.answers.record import Record, record
-from buildbook.answers.record_rows import Attached
+from buildbook.answers.record_story import Attached
 from buildbook.publish.book import book
 from buildbook.publish.book_pictures import MOST_PIXELS, printable
 from buildbook.publish.document import Document, Facts, Picture, Table, Text
