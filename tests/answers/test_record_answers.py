@@ -8,6 +8,7 @@ from buildbook.answers.bench import bench
 from buildbook.answers.board import board
 from buildbook.answers.boards import boards
 from buildbook.answers.cost import build_cost
+from buildbook.answers.finish import finish
 from buildbook.answers.measuring import points
 from buildbook.answers.record import Record, record
 from buildbook.answers.record_json import read_as, written
@@ -38,6 +39,15 @@ def test_every_figure_is_that_of_the_answers(demo: Workshop) -> None:
     assert [(r.code, r.limits, r.said) for r in found.points] == [(r.code, r.limits, r.said) for r in sheet]
     assert [len(r.readings) for r in found.points] == [r.times for r in sheet]
     assert sorted(r.title for r in found.snags) == sorted(r.title for r in snags(demo, "CURLEW").rows)
+
+
+def test_what_was_done_when_is_what_the_plan_of_the_finish_says(demo: Workshop) -> None:
+    found = record(demo, "CURLEW")
+    assert found.done
+    assert [(row.at, row.minutes) for row in found.done] == [
+        tuple(row) for row in finish(demo, "CURLEW", draws=10).done
+    ]
+    assert found.cost.labour_minutes == build_cost(demo, "CURLEW").labour_minutes
 
 
 def test_what_was_taken_is_worth_what_was_spent(demo: Workshop) -> None:
