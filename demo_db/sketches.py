@@ -58,16 +58,18 @@ def earth_stud() -> str:
         (41, 3, "head, M4 x 20"),
     )
     shapes = [box(28, 16, 4, 28)]
-    for top, thick, text in layers:
+    for at, (top, thick, text) in enumerate(layers):
         half = 24 if "wall" in text else 7
-        shapes += [box(30 - half, top, 2 * half, thick), word(58, top + thick + 0.5, text)]
-    return sheet(130, 50, word(4, 9, "Earth stud, from the side: nothing painted below the tag"), *shapes)
+        middle, beside = top + thick / 2, 17 + 5.5 * at
+        shapes += [box(30 - half, top, 2 * half, thick), line(30 + half, middle, 64, beside)]
+        shapes.append(word(66, beside + 1.3, text))
+    return sheet(140, 56, word(4, 9, "Earth stud, from the side: nothing painted below the tag"), *shapes)
 
 
 def dial() -> str:
     """The dial of the three bands: scales over half a turn."""
     shapes = [ring(60, 58, 3)]
-    for radius, text in ((34, "A  0.5 - 1.6 MHz"), (41, "B  1.6 - 5"), (48, "C  5 - 16")):
+    for radius, text in ((34, "A  1.7 - 4.4 MHz"), (41, "B  4.2 - 10.8"), (48, "C  9.8 - 25.2")):
         shapes.append(f'<path d="M{60 - radius} 58A{radius} {radius} 0 0 1 {60 + radius} 58"/>')
         shapes += [*marks(radius), word(60 + radius - 3, 63, text[0]), word(4, radius - 26, text)]
     return sheet(120, 68, word(70, 8, "Dial, 180 degrees"), *shapes)

@@ -122,6 +122,11 @@ def content_of(shop: Workshop, number: int) -> Content:
     return Content(row, None, f"The file {row.name} {wrong}.")
 
 
+def content_by_hash(shop: Workshop, sha256: str) -> bytes | None:
+    """What was attached, proved by its hash; None where it is not there any more."""
+    return files.content_of(shop.path, sha256)
+
+
 def attachment(shop: Workshop, number: int) -> Attachments:
     """One attachment, as an answer."""
     row = one(shop, number)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import typer
 
 from buildbook.cli.frame import BuildCode, Db, opened
@@ -31,6 +33,7 @@ def book(
       buildbook log book --build CURLEW --out curlew.pdf
       buildbook log book --build CURLEW --out curlew.html
     """
+    from buildbook.answers.attachments import content_by_hash
     from buildbook.answers.record import record
     from buildbook.exchange.writing import put_in_place
     from buildbook.publish.book import book as bind
@@ -41,6 +44,7 @@ def book(
     require_free(out, replace=replace)
     with opened(db) as shop:
         found = record(shop, build)
-    content = render(bind(found, paper=sheet), out)
+        bound = bind(found, paper=sheet, photo=partial(content_by_hash, shop))
+    content = render(bound, out)
     put_in_place(out, holding(content))
     say(f"The book of {found.build}: {named(out)}.")

@@ -47,7 +47,7 @@ def photo(row: Attached, content: bytes | None) -> Block:
     made = printable(content, row.media)
     if made is None:
         return Text(f"A photo belongs here that cannot be shown: {named} (SHA-256 {row.sha256}).", "quiet")
-    caption = ", ".join(filter(None, (named, day_said(row.at))))
+    caption = ", ".join(filter(None, (named.rstrip("."), day_said(row.at))))
     return Picture(made[0], made[1], named, caption, SHARE)  # type: ignore[arg-type]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, cast
 
@@ -84,12 +85,13 @@ async def print_book(desk: Desk) -> None:
     )
 
     def write(shop: Workshop) -> str:
+        from buildbook.answers.attachments import content_by_hash
         from buildbook.answers.record import record
         from buildbook.publish.book import book
         from buildbook.publish.rendered import render
 
         found, file = record(shop, build), target_of(target)
-        put(file, render(book(found), file))
+        put(file, render(book(found, photo=partial(content_by_hash, shop)), file))
         return found.build
 
     desk.say(f"The book of {await desk.read(write)} is in {target}.")

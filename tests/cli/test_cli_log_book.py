@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
+from html import unescape
 from io import BytesIO
 from pathlib import Path
 
 import html5lib
+import pytest
 from pypdf import PdfReader
 from typer.testing import Result
 
@@ -62,3 +65,32 @@ def test_a_finished_build_has_a_book_and_loses_it_when_taken_up_again(say: Say, 
     assert "is dropped" in say("boards", "build", "TIT", "--state", "active").output
     say("log", "book", "--build", "TIT", "--out", str(two), "--replace")
     assert "Another name" in two.read_text()
+
+
+def test_the_sketches_of_the_demo_stand_in_its_book(say: Say, at_demo: Path, tmp_path: Path) -> None:
+    page = tmp_path / "curlew.html"
+    say("log", "book", "--build", "CURLEW", "--out", str(page))
+    text = page.read_text(encoding="utf-8")
+    captions = [
+        row["caption"]
+        for row in json.loads(say("log", "attached", "--build", "CURLEW", "--json").stdout)["rows"]
+        if row["media"] == "image/svg+xml"
+    ]
+    assert captions
+    assert all(caption.rstrip(".") in unescape(text) for caption in captions)
+    assert "A photo belongs here that is missing" not in text
+
+
+@pytest.mark.parametrize(
+    "content", ["<svg", "<svg xmlns='http://www.w3.org/2000/svg'><script>alert(1)</script></svg>", ""]
+)
+def test_a_drawing_that_is_broken_or_hostile_does_no_harm(
+    say: Say, at_demo: Path, tmp_path: Path, content: str
+) -> None:
+    drawing = tmp_path / "drawing.svg"
+    drawing.write_text(f"<?xml version='1.0'?>{content}", encoding="utf-8")
+    say("log", "attach", str(drawing), "--build", "CURLEW", "--caption", "a drawing")
+    for ending in ("pdf", "html"):
+        out = tmp_path / f"book.{ending}"
+        assert say("log", "book", "--build", "CURLEW", "--out", str(out)).exit_code == 0
+    assert "<script" not in (tmp_path / "book.html").read_text(encoding="utf-8")
