@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import func
 from sqlmodel import select
 
-from buildbook.actions.order_rows import is_told_of, keep_state, open_order, row_meant, rows_of
+from buildbook.actions.order_rows import is_told_of, keep_changed, keep_state, open_order, row_meant, rows_of
 from buildbook.actions.order_terms import record_terms
 from buildbook.actions.reading import read_code, read_count, read_day, read_qty, read_text
 from buildbook.actions.rows import change, put, refuse_taken, remove, the
@@ -149,6 +149,7 @@ def change_order_line(
         row = row_meant(shop, known, rows, part)
         named = the(work, Part, row.part_id)
         refuse_stale(f"{named.key} of order {known.code}", row, expected, named.unit)
+        was = row.per_qty
         change(
             row,
             qty=None if qty is None else read_qty(qty, named.unit),
@@ -156,12 +157,7 @@ def change_order_line(
             per_qty=None if per_qty is None else read_per_qty(per_qty),
             due_on=None if due_on is None else read_day(due_on),
         )
-        if row.qty < row.received_qty:
-            raise Forbidden(
-                f"{named.key} of order {known.code} was not changed.",
-                f"{row.received_qty} of it have arrived, {row.qty} would be ordered.",
-                f"Order {row.received_qty} or more.",
-            )
+        keep_changed(work, f"{named.key} of order {known.code} was not changed.", row, was)
         keep_state(order, rows)
         return row.id or 0
 

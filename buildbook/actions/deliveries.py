@@ -12,14 +12,16 @@ from typing import NamedTuple
 from buildbook.actions.buying import read_per_qty, read_price
 from buildbook.actions.landed import with_share
 from buildbook.actions.order_rows import (
-    IN_QUESTION,
     close,
     is_told_of,
+    keep_short,
     keep_state,
     matters_of,
     new_delivery,
     open_order,
+    restate,
     rows_of,
+    to_come,
 )
 from buildbook.actions.reading import read_qty, read_text
 from buildbook.actions.rows import put, remove, the
@@ -31,6 +33,7 @@ from buildbook.store.read import kitting
 from buildbook.store.read.naming import Named, PartNamed, find_bin, find_order, find_part
 from buildbook.store.tables import DeliveryLine, Part, PurchaseLine
 from buildbook.store.workshop import Workshop
+from buildbook.trade.figures import half_even
 
 # What may be odd about a parcel, beside a price that is not as ordered.
 ODD = ("short", "over", "wrong", "damaged", "replaced")
@@ -108,7 +111,7 @@ def receive_order(
         order = open_order(work, known, "received", "placed")
         rows = rows_of(work, known.id)
         parcel = new_delivery(work, known.id, read_text(note, "note"))
-        agreed = [(row, _take_bill(row, price)) for row, price in _billed_rows(known, rows, billed)]
+        agreed = [(row, _take_bill(work, row, price)) for row, price in _billed_rows(known, rows, billed)]
         matters = _tell_odd(work, known, parcel, rows, oddities)
         moves = _take_in(work, known, parcel, rows, wanted)
         matters += _tell_prices(work, parcel, agreed, moves)
@@ -164,7 +167,8 @@ def _read_odd(shop: Workshop, known: Named, one: Odd) -> _Oddity:
         raise BadInput(what, f"{part.key} cannot have come instead of itself.", "Name what came.")
     if instead and instead.unit != part.unit:
         raise BadInput(what, f"{instead.key} is not counted as {part.key} is.", "Receive it by itself.")
-    return _Oddity(one.what, part, read_qty(one.qty, part.unit), instead, one.price, read_text(one.note, "note"))
+    price = Price(read_price(one.price.micros, part.key), read_per_qty(one.price.per_qty)) if one.price else None
+    return _Oddity(one.what, part, read_qty(one.qty, part.unit), instead, price, read_text(one.note, "note"))
 
 
 def _billed_rows(
@@ -181,25 +185,30 @@ def _billed_rows(
     return found
 
 
-def _take_bill(row: PurchaseLine, price: Price) -> int | None:
+def _take_bill(work: Work, row: PurchaseLine, price: Price) -> int | None:
     """The row costs what the bill says from now on; return what was agreed for as many, if it was and is another."""
-    agreed = row.price_micros
+    agreed, was = row.price_micros, row.per_qty
     if agreed is not None:
-        agreed = round(agreed * price.per_qty / row.per_qty)
+        agreed = half_even(agreed * price.per_qty, was)
     row.price_micros, row.per_qty = price
+    restate(work, row, was)
     return None if agreed == price.micros else agreed
 
 
 def _tell_prices(
     work: Work, parcel: int, agreed: Sequence[tuple[PurchaseLine, int | None]], moves: Sequence[Move]
 ) -> list[int]:
-    """Write down what came at another price than agreed; return the numbers."""
+    """Write down what came at another price than agreed; return the numbers of what came dearer."""
     came = {move.purchase_line_id: move.bin_qty for move in moves}
-    return [
-        _tell(work, parcel, row, "price", came[row.id], price_micros=price)
-        for row, price in agreed
-        if price is not None and row.id in came
-    ]
+    dearer = []
+    for row, price in agreed:
+        if price is None or row.id not in came:
+            continue
+        if price > (row.price_micros or 0):
+            _tell(work, parcel, row, "price", came[row.id], price_micros=price, settled="accepted")
+        else:
+            dearer.append(_tell(work, parcel, row, "price", came[row.id], price_micros=price))
+    return dearer
 
 
 def _tell_odd(
@@ -213,11 +222,11 @@ def _tell_odd(
             raise BadInput(f"Order {known.code} has no row of {one.part.key}.", "", "See `buildbook buying orders`.")
         left = one.qty
         for row in own:
-            many = left if one.what == "over" else min(left, to_come(work, row))
+            many = left if one.what == "over" else min(left, _may_come(work, parcel, row))
             if many:
                 price = one.price.micros if one.price else None
                 if one.price and one.price.per_qty != row.per_qty:
-                    price = round(one.price.micros * row.per_qty / one.price.per_qty)
+                    price = half_even(one.price.micros * row.per_qty, one.price.per_qty)
                 instead = one.instead.id if one.instead else None
                 told.append(_tell(work, parcel, row, one.what, many, part=instead, price_micros=price, note=one.note))
             left -= many
@@ -227,6 +236,8 @@ def _tell_odd(
                 f"{one.qty} of {one.part.key} are told as {one.what}, and {one.qty - left} are to come.",
                 "Tell no more than that.",
             )
+    for row in rows:
+        keep_short(work, row)
     return told
 
 
@@ -249,10 +260,10 @@ def _tell(
     return put(work, line)
 
 
-def to_come(work: Work, row: PurchaseLine) -> int:
-    """How much of a row may still be taken in: what is in question, or was told as short of this parcel, is not."""
-    held = [one.qty for one in matters_of(work, row.id or 0) if one.what in IN_QUESTION]
-    return max(0, row.qty - row.received_qty - sum(held))
+def _may_come(work: Work, parcel: int, row: PurchaseLine) -> int:
+    """How much of a row this parcel may bring yet: not what is in question, nor what it is told to be short of."""
+    short = (one.qty for one in matters_of(work, row.id or 0) if one.delivery_id == parcel and one.what == "short")
+    return max(0, to_come(work, row) - sum(short))
 
 
 def _take_in(work: Work, known: Named, parcel: int, rows: Sequence[PurchaseLine], wanted: _Wanted) -> list[Move]:
@@ -260,17 +271,13 @@ def _take_in(work: Work, known: Named, parcel: int, rows: Sequence[PurchaseLine]
     moves = []
     arrived = dict(wanted.qtys)
     for row in rows:
-        may_come = to_come(work, row)
-        if wanted.all:
-            may_come -= sum(
-                one.qty for one in matters_of(work, row.id or 0) if one.delivery_id == parcel and one.what == "short"
-            )
-        many = max(0, may_come) if wanted.all else min(may_come, arrived.get(row.part_id, 0))
+        may_come = _may_come(work, parcel, row)
+        many = may_come if wanted.all else min(may_come, arrived.get(row.part_id, 0))
         if many:
             arrived[row.part_id] = arrived.get(row.part_id, many) - many
             into = wanted.bin_of(work, row.part_id)
             moves.append(arrival(work, row, many, into))
-            _tell(work, parcel, row, "received", many, settled="as ordered")
+            _tell(work, parcel, row, "received", many, price_micros=row.price_micros, settled="as ordered")
     _refuse_surplus(work, known, arrived)
     return moves
 
@@ -295,23 +302,33 @@ def _without_rest(
 ) -> list[PurchaseLine]:
     """The rows of an order, those given up cut to what has come of them; one of which nothing came goes.
 
-    One that a parcel told of stays, and what was to come of it is written off.
+    One that a parcel told of stays, and what was to come of it is written off. What is in question stays so.
     """
     kept = []
     for row in rows:
-        left = row.qty - row.received_qty
-        if row.id in given_up and left:
-            if is_told_of(work, row.id or 0) and not row.received_qty:
-                _tell(work, parcel, row, "short", left, settled="written off")
-                close(work, row, left)
-            elif not row.received_qty:
-                remove(work, row)
-                continue
-            else:
-                row.qty = row.received_qty
-                close(work, row, 0)
+        left = _may_come(work, parcel, row) if row.id in given_up else 0
+        if left:
+            left -= _write_off_short(work, parcel, row)
+        if left and row.received_qty:
+            row.qty -= left
+        elif left and is_told_of(work, row.id or 0):
+            _tell(work, parcel, row, "short", left, settled="written off")
+            close(work, row, left)
+        elif left:
+            remove(work, row)
+            continue
         kept.append(row)
     return kept
+
+
+def _write_off_short(work: Work, parcel: int, row: PurchaseLine) -> int:
+    """What earlier parcels were short of is not coming any more; return how much that is."""
+    short = [one for one in matters_of(work, row.id or 0) if one.what == "short" and one.delivery_id != parcel]
+    for one in short:
+        one.settled, one.settled_at, one.reason = "written off", work.at, "Given up."
+    many = sum(one.qty for one in short)
+    close(work, row, many)
+    return many
 
 
 def _refuse_surplus(work: Work, known: Named, arrived: Mapping[int, int]) -> None:

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from buildbook.actions.buying import OrderLine, line_row, new_order, read_per_qty, read_price, read_ref
-from buildbook.actions.order_rows import is_told_of, keep_state, open_order, rows_of
+from buildbook.actions.order_rows import is_told_of, keep_changed, keep_state, open_order, rows_of
 from buildbook.actions.order_terms import goods_of, record_terms
 from buildbook.actions.reading import read_day, read_qty, read_text
 from buildbook.actions.rows import remove, the
@@ -129,17 +129,12 @@ def _set_row(work: Work, order: Purchase, line: RowChange) -> None:
         new = OrderLine(part.key, qty, line.price_micros, line.per_qty, line.order_code)
         work.insert_many(PurchaseLine, [line_row(order.id or 0, part.id, new)])
         return
-    if qty < row.received_qty:
-        raise Forbidden(
-            f"{part.key} of order {order.ref} was not changed.",
-            f"{row.received_qty} of it have arrived, {qty} would be ordered.",
-            f"Order {row.received_qty} or more.",
-        )
-    row.qty = qty
+    row.qty, was = qty, row.per_qty
     if line.price_micros is not None:
         row.price_micros, row.per_qty = read_price(line.price_micros, part.key), read_per_qty(line.per_qty)
     if line.order_code:
         row.order_code = clean(line.order_code)
+    keep_changed(work, f"{part.key} of order {order.ref} was not changed.", row, was)
 
 
 def _take_off(work: Work, order: Purchase, part: str) -> None:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from buildbook.actions.deliveries import arrival, last_bin
 from buildbook.actions.landed import with_share
-from buildbook.actions.order_rows import close, keep_state, new_delivery, row_meant, rows_of
+from buildbook.actions.order_rows import close, keep_state, new_delivery, row_meant, rows_of, to_come
 from buildbook.actions.reading import need_reason, read_day, read_qty, read_text
 from buildbook.actions.rows import put, seek, the
 from buildbook.errors import BadInput, Forbidden
@@ -67,7 +67,7 @@ def settle(
     """
     place = find_bin(shop, bin).id if bin else None
     with action(shop, f"Settle matter {number}") as work:
-        matter = work.get(DeliveryLine, number)
+        matter = work.get(DeliveryLine, number) if 0 < number < 2**63 else None
         if matter is None or matter.what == "received":
             raise BadInput(f"There is no matter {number}.", "", "See `buildbook buying matters`.")
         row = the(work, PurchaseLine, matter.purchase_line_id)
@@ -79,7 +79,7 @@ def settle(
             raise Forbidden(
                 f"Matter {number} was not settled.", f"It is told as {matter.what}.", f"Choose one of: {ways}."
             )
-        if stand_in and not (how == "accepted" and matter.part_id):
+        if stand_in and not (how == "accepted" and matter.part_id not in (None, row.part_id)):
             why = "Only what came instead and is accepted can become a stand-in."
             raise BadInput(f"Matter {number} was not settled.", why, "Leave the stand-in out.")
         if order.state == "cancelled" and how == "reorder":
@@ -89,6 +89,8 @@ def settle(
         matter.settled, matter.settled_at, matter.reason = how, work.at, read_text(reason, "reason")
         at = _At(shop, work, matter, row, order, place, read_day(due_on))
         ledger.post(work, with_share(shop, work, order, matter.delivery_id, WAYS[how](at)))
+        if matter.price_micros is None:
+            matter.price_micros = row.price_micros  # what was at stake stays so, whatever the row costs later
         if stand_in:
             _approve(work, row.part_id, matter)
         keep_state(order, rows_of(work, order.id or 0))
@@ -98,6 +100,12 @@ def settle(
 def _come_again(at: _At) -> list[Move]:
     """It is to come again: what went back is open once more, the rest is open still."""
     if at.matter.what == "returned":
+        if at.matter.qty > at.row.received_qty:
+            raise Forbidden(
+                f"Matter {at.matter.id} was not settled so.",
+                f"It is about {at.matter.qty}, and {at.row.received_qty} of the row count as received.",
+                "Settle it as credit, and order anew.",
+            )
         at.row.received_qty -= at.matter.qty
     if at.due_on:
         at.row.due_on = at.due_on
@@ -151,7 +159,7 @@ WAYS: dict[str, Callable[[_At], list[Move]]] = {
 
 def _still_open(at: _At) -> int:
     """So much of the matter as is open of its row; Forbidden when less is."""
-    left = at.row.qty - at.row.received_qty
+    left = to_come(at.work, at.row)
     if at.matter.qty > left:
         raise Forbidden(
             f"Matter {at.matter.id} was not settled so.",
@@ -182,7 +190,7 @@ def give_back(shop: Workshop, ref: str, part: str | int, qty: int | str, *, reas
         row = row_meant(shop, known, rows_of(work, known.id), part)
         named = the(work, Part, row.part_id)
         many = read_qty(qty, named.unit)
-        came = read.moved(work, row.id or 0)
+        came = read.moved(work, row.id or 0, row.part_id)
         if many > came:
             what = f"{named.key} of order {known.code} was not given back."
             raise Forbidden(what, f"{came} of it came and are not given back yet.", "Give back no more than that.")

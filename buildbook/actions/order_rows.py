@@ -12,6 +12,7 @@ from buildbook.store.journal import Work
 from buildbook.store.read.naming import Named, find_part
 from buildbook.store.tables import Delivery, DeliveryLine, Purchase, PurchaseLine
 from buildbook.store.workshop import Workshop
+from buildbook.trade.figures import half_even
 from buildbook.trade.money import line_micros
 
 # What came of a row and is neither stock nor on its way: somebody has to say what becomes of it.
@@ -76,19 +77,66 @@ def is_told_of(work: Work, line: int) -> bool:
 def close(work: Work, row: PurchaseLine, qty: int) -> int | None:
     """Close so much of a row: it is no longer coming. Return what so much of it costs, None where no price is known.
 
-    Prices are rounded so that all that is closed of a row costs the whole. What was told as short has come after all
-    once nothing of the row is to come.
+    Prices are rounded so that all that is closed of a row costs the whole.
     """
     value = None
     if row.price_micros is not None:
         before = line_micros(row.received_qty, row.price_micros, row.per_qty)
         value = line_micros(row.received_qty + qty, row.price_micros, row.per_qty) - before
     row.received_qty += qty
-    if row.received_qty >= row.qty:
-        for matter in matters_of(work, row.id or 0):
-            if matter.what == "short":
-                matter.settled, matter.settled_at, matter.reason = "as ordered", work.at, "Nothing of it is to come."
+    keep_short(work, row)
     return value
+
+
+def in_question(work: Work, row: PurchaseLine) -> int:
+    """How much of a row has come and is neither stock nor closed."""
+    return sum(one.qty for one in matters_of(work, row.id or 0) if one.what in IN_QUESTION)
+
+
+def to_come(work: Work, row: PurchaseLine) -> int:
+    """How much of a row may still come: what is in question has come already."""
+    return max(0, row.qty - row.received_qty - in_question(work, row))
+
+
+def keep_changed(work: Work, what: str, row: PurchaseLine, was: int) -> None:
+    """What is told of a row follows its change; its price was for `was`. Raises Forbidden for fewer than have come."""
+    held = in_question(work, row)
+    if row.qty < row.received_qty + held:
+        question = f" and {held} are in question" if held else ""
+        raise Forbidden(
+            what,
+            f"{row.received_qty} of it have arrived{question}, {row.qty} would be ordered.",
+            f"Order {row.received_qty + held} or more.",
+        )
+    restate(work, row, was)
+    keep_short(work, row)
+
+
+def keep_short(work: Work, row: PurchaseLine) -> None:
+    """No more of a row is short than is to come of it: the oldest of what was told as short has come meanwhile."""
+    short = [one for one in matters_of(work, row.id or 0) if one.what == "short"]
+    here = sum(one.qty for one in short) - to_come(work, row)
+    for one in short:
+        if here <= 0:
+            return
+        came = one
+        if one.qty > here:
+            one.qty -= here
+            came = DeliveryLine(delivery_id=one.delivery_id, purchase_line_id=row.id or 0, what="short", qty=here)
+            came.note = one.note
+            work.add(came)
+        here -= came.qty
+        came.settled, came.settled_at, came.reason = "as ordered", work.at, "Settled by what followed."
+        work.flush()
+
+
+def restate(work: Work, row: PurchaseLine, was: int) -> None:
+    """Prices told of a row are for as many as its own price is: state them anew, where that was for `was`."""
+    if row.per_qty == was:
+        return
+    for told in work.exec(select(DeliveryLine).where(col(DeliveryLine.purchase_line_id) == row.id)):
+        if told.price_micros is not None:
+            told.price_micros = half_even(told.price_micros * row.per_qty, was)
 
 
 def new_delivery(work: Work, order: int, note: str = "") -> int:

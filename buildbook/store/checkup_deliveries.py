@@ -22,7 +22,9 @@ TOLD = """
           FROM delivery_line AS m JOIN delivery AS d ON d.id = m.delivery_id
          GROUP BY purchase_line_id
     ), moved AS (
-        SELECT purchase_line_id AS line, min(at) AS since, sum(bin_qty) AS qty
+        SELECT purchase_line_id AS line, sum(bin_qty) AS qty,
+               min(at) FILTER (WHERE kind <> 'reversed'
+                                 AND id NOT IN (SELECT reverses_id FROM movement WHERE reverses_id > 0)) AS since
           FROM movement WHERE purchase_line_id IS NOT NULL GROUP BY purchase_line_id
     )
     SELECT printf('row %d of order %s: %d closed, %d by its parcels; %d in the ledger, %d by its parcels',

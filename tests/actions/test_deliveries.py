@@ -3,21 +3,16 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
 
 from buildbook.actions import buying, deliveries, stores
 from buildbook.actions import matters as settling
 from buildbook.actions.buying import OrderLine
 from buildbook.actions.deliveries import Odd, Price
 from buildbook.actions.merging import merge
-from buildbook.actions.workshop import Workshop, redo, undo
+from buildbook.actions.workshop import Workshop
 from buildbook.answers.matters import matters
 from buildbook.errors import BadInput, BuildbookError, Forbidden
 from buildbook.store.checkup import check
-from buildbook.trade.deliveries import SETTLED_AS
-
-PARTS = ("R-4K7", "C-100N", "IFT-455")
 
 
 @pytest.fixture
@@ -200,57 +195,3 @@ def test_what_came_instead_may_be_merged(shelf: Workshop) -> None:
     merge(shelf, "R-4K7B", "R-4K7")
     assert matters(shelf).rows[0].instead == "R-4K7"
     sound(shelf)
-
-
-ODDITIES = st.tuples(
-    st.sampled_from(("short", "over", "damaged", "wrong")), st.sampled_from(("R-4K7", "IFT-455")), st.integers(1, 8)
-)
-DEEDS = st.lists(
-    st.one_of(
-        st.tuples(st.just("come"), st.lists(ODDITIES, max_size=2), st.booleans()),
-        st.tuples(st.just("settle"), st.integers(1, 12), st.integers(0, 3)),
-        st.tuples(st.just("back"), st.sampled_from(("R-4K7", "IFT-455")), st.integers(1, 5)),
-        st.tuples(st.sampled_from(("undo", "redo")), st.none(), st.none()),
-    ),
-    min_size=2,
-    max_size=9,
-)
-
-
-def do(shop: Workshop, deed: tuple[str, object, object]) -> None:
-    """One deed of a history; what cannot be done now is refused."""
-    match deed:
-        case ("come", list(odd), part):
-            told = [Odd(what, key, many, "C-100N" if what == "wrong" else "") for what, key, many in odd]
-            lines = {"R-4K7": 3} if part else None
-            deliveries.receive_order(
-                shop, "M-1", "A1", odd=told, lines=lines, prices={"R-4K7": Price(60_000)} if part else None
-            )
-        case ("settle", int(number), int(way)):
-            open_ones = matters(shop).rows
-            if open_ones:
-                row = open_ones[number % len(open_ones)]
-                ways = SETTLED_AS[row.what]
-                settling.settle(shop, row.number, ways[way % len(ways)], reason="so it was agreed", bin="A1")
-        case ("back", str(part), int(many)):
-            settling.give_back(shop, "M-1", part, many, reason="not needed", bin="A1")
-        case ("undo", _, _):
-            undo(shop)
-        case _:
-            redo(shop)
-
-
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(deeds=DEEDS)
-def test_the_books_agree_at_every_moment(shelf: Workshop, deeds: list[tuple[str, object, object]]) -> None:
-    """Closed is never more than ordered, nothing is counted twice, and every proof of the file holds."""
-    for deed in deeds:
-        before = {part: lying(shelf, part) for part in PARTS}
-        told = shelf.reads.execute("SELECT count(*) FROM delivery_line").fetchone()
-        try:
-            do(shelf, deed)
-        except BuildbookError:
-            assert {part: lying(shelf, part) for part in PARTS} == before
-            assert shelf.reads.execute("SELECT count(*) FROM delivery_line").fetchone() == told
-        assert all(0 <= received <= qty for qty, received in rows(shelf))
-        sound(shelf)
