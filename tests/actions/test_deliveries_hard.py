@@ -192,6 +192,14 @@ def test_a_price_told_stays_when_the_row_is_priced_otherwise(shelf: Workshop) ->
     assert lying(shelf, "R-4K7") == (before[0] + 5, before[1] + 100_000)
 
 
+def test_what_was_credited_stays_when_the_row_is_priced_otherwise(shelf: Workshop) -> None:
+    deliveries.receive_order(shelf, "M-1", "A1", lines={"R-4K7": 20}, odd=[Odd("damaged", "IFT-455", 2)])
+    settling.settle(shelf, 1, "credit", reason="cracked")
+    buying.change_order_line(shelf, "M-1", "IFT-455", price_micros=30_000_000, per_qty=3)
+    assert matters(shelf).sentence == "No open matters; 8.00 EUR credited so far."
+    assert matters(shelf, settled=True).rows[0].worth_micros == 8_000_000
+
+
 def test_a_cheaper_bill_is_taken_without_asking(shelf: Workshop) -> None:
     done = deliveries.receive_order(shelf, "M-1", "A1", prices={"IFT-455": Price(3_500_000)})
     assert (done.matters, matters(shelf).sentence) == ((), "No open matters.")
