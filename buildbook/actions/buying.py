@@ -15,6 +15,7 @@ from buildbook.actions.rows import change, put, refuse_taken, remove, the
 from buildbook.actions.seen import refuse_stale
 from buildbook.errors import BadInput, Forbidden
 from buildbook.store.journal import Work, action
+from buildbook.store.ledger import MOST_WORTH_MICROS
 from buildbook.store.read.naming import find_order, find_parts, find_supplier
 from buildbook.store.tables import Part, Purchase, PurchaseLine, Supplier
 from buildbook.store.workshop import Workshop
@@ -93,8 +94,11 @@ def line_row(order: int, part: int, line: OrderLine) -> dict[str, int | str | No
 
 def read_price(price_micros: int, part: str) -> int:
     """A price in millionths."""
+    what = f"The price of {part} was not taken."
     if price_micros < 0:
-        raise BadInput(f"The price of {part} was not taken.", "It is less than nothing.", "Give another price.")
+        raise BadInput(what, "It is less than nothing.", "Give another price.")
+    if price_micros > MOST_WORTH_MICROS:
+        raise BadInput(what, f"It is more than {MOST_WORTH_MICROS // 10**6:,}.", "Give another price.")
     return price_micros
 
 

@@ -19,6 +19,7 @@ from buildbook.actions.order_rows import (
     matters_of,
     new_delivery,
     open_order,
+    per,
     restate,
     rows_of,
     to_come,
@@ -33,7 +34,6 @@ from buildbook.store.read import kitting
 from buildbook.store.read.naming import Named, PartNamed, find_bin, find_order, find_part
 from buildbook.store.tables import DeliveryLine, Part, PurchaseLine
 from buildbook.store.workshop import Workshop
-from buildbook.trade.figures import half_even
 
 # What may be odd about a parcel, beside a price that is not as ordered.
 ODD = ("short", "over", "wrong", "damaged", "replaced")
@@ -189,7 +189,7 @@ def _take_bill(work: Work, row: PurchaseLine, price: Price) -> int | None:
     """The row costs what the bill says from now on; return what was agreed for as many, if it was and is another."""
     agreed, was = row.price_micros, row.per_qty
     if agreed is not None:
-        agreed = half_even(agreed * price.per_qty, was)
+        agreed = per(agreed, price.per_qty, was)
     row.price_micros, row.per_qty = price
     restate(work, row, was)
     return None if agreed == price.micros else agreed
@@ -226,7 +226,7 @@ def _tell_odd(
             if many:
                 price = one.price.micros if one.price else None
                 if one.price and one.price.per_qty != row.per_qty:
-                    price = half_even(one.price.micros * row.per_qty, one.price.per_qty)
+                    price = per(one.price.micros, row.per_qty, one.price.per_qty)
                 instead = one.instead.id if one.instead else None
                 told.append(_tell(work, parcel, row, one.what, many, part=instead, price_micros=price, note=one.note))
             left -= many

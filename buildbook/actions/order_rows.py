@@ -27,11 +27,7 @@ def rows_of(work: Work, order: int) -> list[PurchaseLine]:
 
 def row_meant(shop: Workshop, order: Named, rows: Sequence[PurchaseLine], part: str | int) -> PurchaseLine:
     """The row of that number, or the only one of that part."""
-    if isinstance(part, int):
-        found = [row for row in rows if row.id == part]
-    else:
-        number = find_part(shop, part).id
-        found = [row for row in rows if row.part_id == number]
+    found = [row for row in rows if row.id == part] if isinstance(part, int) else _rows_typed(shop, rows, part)
     if not found:
         raise BadInput(f"Order {order.code} has no row of {part}.", "", "See `buildbook buying orders`.")
     if len(found) > 1:
@@ -40,6 +36,18 @@ def row_meant(shop: Workshop, order: Named, rows: Sequence[PurchaseLine], part: 
             f"Order {order.code} has several rows of {part}.", f"There are {numbers}.", "Name one by number."
         )
     return found[0]
+
+
+def _rows_typed(shop: Workshop, rows: Sequence[PurchaseLine], part: str) -> list[PurchaseLine]:
+    """The rows of that part, else the one of that number, as it is typed where a part has several rows."""
+    try:
+        number = find_part(shop, part).id
+    except BadInput:
+        found = [row for row in rows if str(row.id) == part.strip()]
+        if not found:
+            raise
+        return found
+    return [row for row in rows if row.part_id == number]
 
 
 def open_order(work: Work, known: Named, done: str, *states: str) -> Purchase:
@@ -136,7 +144,17 @@ def restate(work: Work, row: PurchaseLine, was: int) -> None:
         return
     for told in work.exec(select(DeliveryLine).where(col(DeliveryLine.purchase_line_id) == row.id)):
         if told.price_micros is not None:
-            told.price_micros = half_even(told.price_micros * row.per_qty, was)
+            told.price_micros = per(told.price_micros, row.per_qty, was)
+
+
+def per(price_micros: int, per_qty: int, was: int) -> int:
+    """A price for `was` base units, for `per_qty` of them; BadInput for one that is more than can be written down."""
+    price = half_even(price_micros * per_qty, was)
+    if price >= 2**63:
+        raise BadInput(
+            "The price was not taken.", f"{per_qty:,} would cost more than can be counted.", "Price fewer of it."
+        )
+    return price
 
 
 def new_delivery(work: Work, order: int, note: str = "") -> int:

@@ -16,9 +16,9 @@ from buildbook.actions import buying, deliveries, stores
 from buildbook.actions import matters as settling
 from buildbook.actions.buying import OrderLine
 from buildbook.actions.deliveries import Odd, Price
-from buildbook.actions.drafts import RowChange, alter_order
+from buildbook.actions.drafts import Beside, RowChange, alter_order
 from buildbook.actions.merging import merge
-from buildbook.actions.workshop import Workshop, redo, undo
+from buildbook.actions.workshop import Workshop, redo, set_setting, undo
 from buildbook.answers.matters import matters
 from buildbook.errors import BadInput, BuildbookError, Forbidden
 from buildbook.store.checkup import check
@@ -207,10 +207,31 @@ def test_a_cheaper_bill_is_taken_without_asking(shelf: Workshop) -> None:
     assert (row.settled, row.worth_micros) == ("accepted", -3_000_000)
 
 
-@pytest.mark.parametrize("price", [Price(-1), Price(1, 0), Price(1, -5)])
+@pytest.mark.parametrize("price", [Price(-1), Price(1, 0), Price(1, -5), Price(10**15 + 1), Price(2**70)])
 def test_a_price_that_cannot_be_is_refused(shelf: Workshop, price: Price) -> None:
-    with pytest.raises(BuildbookError):
+    with pytest.raises(BadInput):
         deliveries.receive_order(shelf, "M-1", "A1", odd=[Odd("over", "R-4K7", 5, price=price)])
+    with pytest.raises(BadInput):
+        deliveries.receive_order(shelf, "M-1", "A1", prices={"R-4K7": price})
+
+
+def test_a_price_too_great_for_so_many_is_refused(shelf: Workshop) -> None:
+    odd = [Odd("over", "IFT-455", 5, price=Price(10**15))]
+    deliveries.receive_order(shelf, "M-1", "A1", lines={"IFT-455": 1}, odd=odd)
+    with pytest.raises(BadInput, match=r"1,000,000 would cost more than can be counted."):
+        buying.change_order_line(shelf, "M-1", "IFT-455", per_qty=1_000_000)
+
+
+def test_of_several_rows_of_a_part_one_is_named_by_its_number(shelf: Workshop) -> None:
+    buying.place_order(shelf, "M-2", "MILL", [OrderLine("R-4K7", 20, 50_000), OrderLine("R-4K7", 5, 60_000)])
+    deliveries.receive_order(shelf, "M-2", "A1")
+    number = number_of(shelf, "R-4K7")
+    with pytest.raises(BadInput, match=rf"There are {number - 1} and {number}. Name one by number."):
+        settling.give_back(shelf, "M-2", "R-4K7", 1, reason="bent")
+    settling.give_back(shelf, "M-2", str(number), 1, reason="bent")
+    assert [(row.key, row.worth_micros) for row in matters(shelf).rows] == [("R-4K7", 60_000)]
+    with pytest.raises(BadInput, match=r"There is no part 99."):
+        settling.give_back(shelf, "M-2", "99", 1, reason="bent")
 
 
 @pytest.mark.parametrize("number", [0, -1, 2**63, 2**70])
@@ -364,17 +385,21 @@ def ordered(curlew_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Path
     shutil.copyfile(curlew_file, path)
     with closing(Workshop(path)) as shop:
         order(shop)
+        alter_order(shop, "M-1", beside=Beside(shipping_micros=3_330_001, tax_micros=5_000_003))
     return path
 
 
 @settings(max_examples=40, deadline=None)
-@given(history=HISTORIES)
-def test_nothing_is_stuck_and_nothing_counted_twice(ordered: Path, history: list[tuple[str, object, object]]) -> None:
+@given(history=HISTORIES, landed=st.sampled_from(("no", "yes")))
+def test_nothing_is_stuck_and_nothing_counted_twice(
+    ordered: Path, history: list[tuple[str, object, object]], landed: str
+) -> None:
     """No rule of the file is ever run into; what is open of a row is never more than is to come; all can be settled."""
     with TemporaryDirectory() as room:
         path = Path(room) / "history.db"
         shutil.copyfile(ordered, path)
         with closing(Workshop(path)) as shop:
+            set_setting(shop, "landed_cost", landed)
             live_through(shop, history)
 
 
