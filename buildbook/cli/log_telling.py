@@ -45,37 +45,23 @@ def tell(
       buildbook log tell 2 --build CURLEW
       buildbook log tell 2 --build CURLEW --out episode-2.html
     """
-    from buildbook.answers import draft as answers
-    from buildbook.answers import filming
+    from buildbook.answers.draft import draft as draft_of
     from buildbook.publish.rendered import HTML, MARKDOWN, PDF, TEXT, paper_of, render, require_kind
 
     size = paper_of(paper)
     if out:
         require_kind(out, MARKDOWN, HTML, TEXT, PDF)
         require_free(out, replace=replace)
-    with opened(db) as shop:
-        draft = answers.draft(shop, number, build, first_person=first_person)
-        if out is None:
-            told = None
-        else:
-            from buildbook.publish.episode import episode_document
-
-            here = (draft.number, draft.build)
-            takes = sorted({row.take for row in filming.marks(shop, *here).rows if row.offset_s is not None})
-            told = episode_document(
-                draft,
-                chapters=tuple(filming.chapters(shop, *here, take=take) for take in takes),
-                shots=filming.shots(shop, *here),
-                captions=filming.captions(shop, *here),
-                audience=filming.audience(shop, draft.build, episode=draft.number),
-                paper=size,
-            )
-    if told and out:
         from buildbook.exchange.writing import put_in_place
+        from buildbook.publish.episode import episode_of
 
-        put_in_place(out, holding(render(told, out)))
-        say(f"Episode {draft.number} of {draft.build}, {draft.title}, is told in {named(out)}.")
+        with opened(db) as shop:
+            told, document = episode_of(shop, number, build, first_person=first_person, paper=size)
+        put_in_place(out, holding(render(document, out)))
+        say(f"Episode {told.number} of {told.build}, {told.title}, is told in {named(out)}.")
         return
+    with opened(db) as shop:
+        draft = draft_of(shop, number, build, first_person=first_person)
     show(answer=draft, columns=(), as_json=as_json)
     if as_json:
         return

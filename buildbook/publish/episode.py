@@ -11,9 +11,39 @@ if TYPE_CHECKING:
     from buildbook.answers.draft import Draft
     from buildbook.answers.filming import Audience, Captions, Chapters, Shots
     from buildbook.publish.document import Paper
+    from buildbook.store.workshop import Workshop
 
 OWN = "In the builder's own words"
 FROM_RECORD = "From here on the text was put together from the workshop's record."
+
+
+def episode_of(
+    shop: Workshop,
+    number: int | None = None,
+    build: str | None = None,
+    *,
+    first_person: bool = False,
+    paper: Paper = "a4",
+) -> tuple[Draft, Document]:
+    """An episode of the workshop and its document, the open one or else the last without a number.
+
+    Raises BadInput when there is no such episode, or when it is not clear which build is meant.
+    """
+    from buildbook.answers import filming
+    from buildbook.answers.draft import draft
+
+    told = draft(shop, number, build, first_person=first_person)
+    here = (told.number, told.build)
+    takes = sorted({row.take for row in filming.marks(shop, *here).rows if row.offset_s is not None})
+    document = episode_document(
+        told,
+        chapters=tuple(filming.chapters(shop, *here, take=take) for take in takes),
+        shots=filming.shots(shop, *here),
+        captions=filming.captions(shop, *here),
+        audience=filming.audience(shop, told.build, episode=told.number),
+        paper=paper,
+    )
+    return told, document
 
 
 def episode_document(

@@ -55,6 +55,7 @@ class Buying(Place):
     def ask(self, shop: Workshop, build: str | None) -> View:
         """What the drawers do not cover, what to order of it from whom, and what is on its way."""
         from buildbook.answers.buying import short
+        from buildbook.answers.form import count_of
         from buildbook.answers.matters import matters
         from buildbook.answers.offered import suppliers
         from buildbook.answers.orders import orders
@@ -64,13 +65,15 @@ class Buying(Place):
         known = placed(ordered.rows, dict(suppliers(shop)), buy.currency, ordered.sums)
         wanted = {line.wanted: line for line in buy.rows}
         nobody = {one.key: one.why for one in buy.nobody}
-        rows = [matter_row(matter, buy.currency) for matter in matters(shop).rows]
+        open_ones = matters(shop).rows
+        rows = [matter_row(matter, buy.currency) for matter in open_ones]
         rows += [plan_row(plan) for plan in plans(buy)]
         rows += [placed_row(order) for order in known if order.state not in CLOSED]
         rows += [short_row(row, wanted.get(row.key), buy.currency, nobody.get(row.key)) for row in answer.rows]
         rows += [placed_row(order) for order in known if order.state in CLOSED]
         first = next((row.key for row in rows if matter_of(row) is None), "")
-        return View(answer.sentence, columns(buy.currency), rows, self.search.said(buy), at=first)
+        said = f" {count_of(len(open_ones), 'matter')} to settle." if open_ones else ""
+        return View(answer.sentence + said, columns(buy.currency), rows, self.search.said(buy), at=first)
 
     def unfold(self, shop: Workshop, build: str | None, row: Row) -> Sequence[Line]:
         """The lines of a plan or an order; of a part what is short of it, who offers it, and what is on its way.

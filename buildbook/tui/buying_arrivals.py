@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from buildbook.errors import BadInput
@@ -185,18 +186,31 @@ async def receive(desk: Desk) -> None:
     def act(shop: Workshop) -> Received:
         from buildbook.actions.deliveries import receive_order
 
-        return receive_order(shop, order.ref, bins=dict.fromkeys(homeless, bin), lines=open_of(rows))
+        only = open_of(rows, in_question(shop, order.ref)) if line else None
+        return receive_order(shop, order.ref, bins=dict.fromkeys(homeless, bin), lines=only)
 
     what = line.key if line else f"all of order {order.ref}"
     await desk.act(act, said=lambda done: f"Received {what}; {rest_said(done)}.")
 
 
-def open_of(rows: Sequence[OrderRow]) -> dict[str, int | str]:
-    """What is to come of each part in these rows."""
-    found: dict[str, int | str] = {}
-    for row in rows:
-        found[row.key] = int(found.get(row.key, 0)) + row.qty - row.received_qty
+def in_question(shop: Workshop, ref: str) -> Counter[str]:
+    """How many of each part of an order came and are in question: they are neither stock nor to come."""
+    from buildbook.actions.deliveries import IN_QUESTION
+    from buildbook.answers.matters import matters
+
+    found: Counter[str] = Counter()
+    for one in matters(shop).rows:
+        if one.ref == ref and one.what in IN_QUESTION:
+            found[one.key] += one.qty
     return found
+
+
+def open_of(rows: Sequence[OrderRow], less: Mapping[str, int]) -> dict[str, int | str]:
+    """What is to come of each part in these rows, less what is in question of it."""
+    found: Counter[str] = Counter()
+    for row in rows:
+        found[row.key] += row.qty - row.received_qty
+    return {key: qty - less.get(key, 0) for key, qty in found.items() if qty > less.get(key, 0)}
 
 
 def rest_said(done: Received) -> str:

@@ -9,6 +9,7 @@ from buildbook.tui import attaching
 from buildbook.tui.checks_snags import add_try, open_snag
 from buildbook.tui.desk import Desk
 from buildbook.tui.log_episodes import episode_lines, episode_row, mark_moment, own_words, tick_shot
+from buildbook.tui.log_telling import add, answer, publish
 from buildbook.tui.place import Place, Verb
 from buildbook.tui.rows import Cell, Column, Line, Row, View
 from buildbook.tui.words import moment
@@ -72,6 +73,9 @@ class Log(Place):
         Verb("T", "try", "add a try to the snag opened last", add_try, on_row=False),
         Verb("w", "own words", "edit your own words for an episode", own_words, on_row=False),
         Verb("M", "mark", "mark a moment of a take, for the chapters", mark_moment, on_row=False),
+        Verb("P", "publish", "write an episode, or the whole book, into a file", publish, on_row=False),
+        Verb("+", "new", "a shot to film, or a question from the audience", add, on_row=False, foot=False),
+        Verb("a", "answer", "answer a question from the audience", answer, on_row=False, foot=False),
         Verb("space", "filmed", "tick the shot under the cursor, or take the tick back", tick_shot, on_row=False),
         replace(attaching.VERB, help="attach a photo or a file to the build", on_row=False),
     )

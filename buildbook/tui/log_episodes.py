@@ -60,7 +60,7 @@ def _for_the_camera(shop: Workshop, one: EpisodeRow) -> Sequence[Line]:
         lines += [*(Line(row.line) for row in chapters.rows), *(Line(text, "quiet") for text in chapters.told)]
     if asked := filming.audience(shop, one.build, episode=one.number).rows:
         lines += [heading("asked by the audience")]
-        lines += [Line(f"{row.text} {row.answer or 'Open.'}", "" if row.answer else "warn") for row in asked]
+        lines += [Line(f"{row.text} {row.answer or 'Open.'}", "" if row.answer else "warn", about=row) for row in asked]
     return lines
 
 
@@ -89,7 +89,7 @@ async def own_words(desk: Desk) -> None:
     from buildbook.actions import filming
     from buildbook.answers.draft import draft
 
-    build, number = await _episode_meant(desk)
+    build, number = await episode_meant(desk)
     told = await desk.read(lambda shop: draft(shop, number, build))
     text = await desk.line(f"Own words for episode {told.number} of {build}:", initial=told.words, need=False)
     await desk.act(
@@ -103,7 +103,7 @@ async def mark_moment(desk: Desk) -> None:
     from buildbook.actions import filming
     from buildbook.trade.takes import show_offset
 
-    build, number = await _episode_meant(desk)
+    build, number = await episode_meant(desk)
     text = await desk.line("What is to be seen? (12:40 first power; without a time it is now)")
     await desk.act(
         lambda shop: filming.mark(shop, text, build=build, episode=number),
@@ -111,7 +111,7 @@ async def mark_moment(desk: Desk) -> None:
     )
 
 
-async def _episode_meant(desk: Desk) -> tuple[str, int | None]:
+async def episode_meant(desk: Desk) -> tuple[str, int | None]:
     """The build and number of the selected episode; else a build, and its open episode."""
     from buildbook.answers.log import EpisodeRow
     from buildbook.tui.log import one_build

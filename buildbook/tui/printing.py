@@ -78,7 +78,11 @@ async def print_quotation(desk: Desk) -> None:
 
 async def print_book(desk: Desk) -> None:
     """Write the book of the section's build into a file."""
-    build = item_of(desk.row).section.build or desk.build
+    await write_book(desk, item_of(desk.row).section.build or desk.build)
+
+
+async def write_book(desk: Desk, build: str | None) -> None:
+    """Write the book of a build, or of the only one, into a file."""
     name = f"book-{build.lower()}.pdf" if build else "book.pdf"
     target = await desk.line(
         "Write the book into which file? (.pdf or .html)", initial=name, check=ending_in(PDF, HTML)

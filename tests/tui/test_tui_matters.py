@@ -90,3 +90,16 @@ def test_goods_are_given_back(run: Run, sit: Sit, curlew: Path, parcel: Workshop
             assert [(row.what, row.qty) for row in matters(parcel).rows] == [("returned", 4)]
 
     run(scene())
+
+
+def test_the_rest_comes_in_while_something_is_in_question(run: Run, sit: Sit, curlew: Path, parcel: Workshop) -> None:
+    odd = [deliveries.Odd("damaged", "R-4K7", 2), deliveries.Odd("short", "R-4K7", 5)]
+    deliveries.receive_order(parcel, "P-7", "A1", odd=odd)
+
+    async def scene() -> None:
+        async with sit(curlew) as seat:
+            await seat.press("4", "p")
+            assert where(parcel, "R-4K7").on_hand == 30
+            assert [(row.what, row.settled) for row in matters(parcel, settled=True).rows] == [("damaged", ""), ("short", "as ordered")]
+
+    run(scene())
