@@ -195,7 +195,7 @@ async def receive(desk: Desk) -> None:
 
 def in_question(shop: Workshop, ref: str) -> Counter[str]:
     """How many of each part of an order came and are in question: they are neither stock nor to come."""
-    from buildbook.actions.deliveries import IN_QUESTION
+    from buildbook.actions.order_rows import IN_QUESTION
     from buildbook.answers.matters import matters
 
     found: Counter[str] = Counter()

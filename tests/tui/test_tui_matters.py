@@ -100,6 +100,9 @@ def test_the_rest_comes_in_while_something_is_in_question(run: Run, sit: Sit, cu
         async with sit(curlew) as seat:
             await seat.press("4", "p")
             assert where(parcel, "R-4K7").on_hand == 30
-            assert [(row.what, row.settled) for row in matters(parcel, settled=True).rows] == [("damaged", ""), ("short", "as ordered")]
+            assert [(row.what, row.settled) for row in matters(parcel, settled=True).rows] == [
+                ("damaged", ""),
+                ("short", "as ordered"),
+            ]
 
     run(scene())
