@@ -72,3 +72,41 @@ def test_a_shot_is_ticked_with_space_and_nothing_else_is(run: Run, sit: Sit, cur
 
     run(scene())
     assert answers.shots(stage, 1, "CURLEW").rows[0].done_at
+
+
+def test_an_episode_is_published_from_the_screen(
+    run: Run, sit: Sit, curlew: Path, stage: Workshop, tmp_path: Path
+) -> None:
+    filming.write_words(stage, "It begins with a sum.", build="CURLEW")
+    out = tmp_path / "one.md"
+
+    async def scene() -> None:
+        async with sit(curlew, size=(120, 40)) as seat:
+            await seat.press("6", "P", "enter", "ctrl+u")
+            await seat.type(str(out))
+            await seat.press("enter")
+            assert "Episode 1 of CURLEW is told in" in seat.seen()
+
+    run(scene())
+    assert "It begins with a sum." in out.read_text(encoding="utf-8")
+
+
+def test_shots_and_questions_are_written_and_answered(run: Run, sit: Sit, curlew: Path, stage: Workshop) -> None:
+    async def scene() -> None:
+        async with sit(curlew, size=(120, 40)) as seat:
+            await seat.press("6", "+", "enter")
+            await seat.type("The dividers")
+            await seat.press("enter", "+", "down", "enter")
+            await seat.type("Why valves?")
+            await seat.press("enter")
+            await seat.type("Maud")
+            await seat.press("enter")
+            await seat.press("a", "enter")
+            await seat.type("They glow.")
+            await seat.press("enter")
+
+    run(scene())
+    assert [row.text for row in answers.shots(stage, 1, "CURLEW").rows] == ["The dividers"]
+    assert [(row.text, row.asked_by, row.answer) for row in answers.audience(stage).rows] == [
+        ("Why valves?", "Maud", "They glow.")
+    ]
