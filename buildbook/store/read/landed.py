@@ -6,9 +6,10 @@ import sqlite3
 from typing import NamedTuple
 
 from buildbook.reckon.landed import Written
-from buildbook.reckon.ordering.asked import Step, Terms
+from buildbook.reckon.ordering.asked import Terms
+from buildbook.reckon.ordering.dealing import terms_here
 from buildbook.store.read import order_plan
-from buildbook.trade.rates import converted
+from buildbook.trade.rates import Rates
 
 
 class BillRow(NamedTuple):
@@ -36,25 +37,11 @@ def bill(reads: sqlite3.Connection, order: int) -> BillRow:
 
 def terms(reads: sqlite3.Connection, supplier: int, own: str) -> Terms | None:
     """How a supplier deals, in the workshop's currency `own`; None when his currency has no rate."""
-    row = order_plan.suppliers(reads)[supplier]
-    rate = "1" if row.currency in ("", own) else order_plan.rates(reads).get(row.currency)
-    if rate is None:
+    row, rates = order_plan.suppliers(reads)[supplier], Rates(own, order_plan.rates(reads))
+    if not rates.known(row.currency):
         return None
-    steps = [one for one in order_plan.steps(reads) if one.supplier == supplier]
-    free = row.free_from_micros
-    return Terms(
-        supplier,
-        shipping_micros=converted(row.shipping_micros, rate),
-        shipping_steps=tuple(
-            Step(converted(one.from_micros, rate), converted(one.amount, rate))
-            for one in steps
-            if one.kind == "shipping"
-        ),
-        free_shipping_from_micros=None if free is None else converted(free, rate),
-        goods_tax_bp=row.tax_bp,
-        shipping_tax_bp=row.tax_bp if row.tax_on_shipping else 0,
-        discounts=tuple(Step(converted(one.from_micros, rate), one.amount) for one in steps if one.kind == "discount"),
-    )
+    steps = [(one.kind, one.from_micros, one.amount) for one in order_plan.steps(reads) if one.supplier == supplier]
+    return terms_here(row, steps, rates)
 
 
 class GoodsRow(NamedTuple):
