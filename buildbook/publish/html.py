@@ -42,6 +42,7 @@ h1, h2, h3, h4 { line-height: 1.25; margin: 1.6em 0 0.5em; }
 h1 { margin-top: 0; }
 a { color: inherit; }
 p, td, dd, li { white-space: pre-line; }
+nav li { white-space: normal; }
 .quiet, figcaption, caption { color: var(--quiet); }
 .warning { border-left: 0.3rem solid var(--warn); padding-left: 0.8rem; font-weight: 600; }
 .wide { overflow-x: auto; }
