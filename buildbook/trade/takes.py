@@ -15,6 +15,7 @@ FEWEST, SHORTEST_S = 3, 10
 # Common practice of subtitling: what is read at a glance.
 CAPTION_WIDTH, CAPTION_LINES = 42, 2
 LONGEST_S = 100 * 3600
+_BEFORE = re.compile(r"[-−]\s?\d+:\d\d(?=\s|$).*")
 _WRITTEN = re.compile(r"(?:(\d{1,2}):)?(\d{1,3}):(\d{2})(?=\s|$)\s*(.*)")
 
 
@@ -32,6 +33,8 @@ def read_mark(text: str) -> MarkWritten:
     (MarkWritten(offset_s=760, title='first power'), MarkWritten(offset_s=None, title='first power'))
     """
     plain = clean(text)
+    if _BEFORE.fullmatch(plain):
+        raise BadInput(f"{quote(plain)} was not marked.", "A take begins at 0:00.", "Give a time from there on.")
     found = _WRITTEN.fullmatch(plain)
     title = found[4] if found else plain
     if not title:

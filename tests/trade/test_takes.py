@@ -38,7 +38,9 @@ def test_a_mark_is_read_as_typed(text: str, offset: int | None, title: str) -> N
     assert read_mark(text) == MarkWritten(offset, title)
 
 
-@pytest.mark.parametrize("text", ["", "   ", "12:40", "12:75 over", "1:75:00 over"])
+@pytest.mark.parametrize(
+    "text", ["", "   ", "12:40", "12:75 over", "1:75:00 over", "-0:10 too early", "−1:00 too early"]
+)
 def test_what_is_no_mark_is_refused(text: str) -> None:
     with pytest.raises(BadInput):
         read_mark(text)
