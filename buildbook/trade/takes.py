@@ -15,7 +15,7 @@ FEWEST, SHORTEST_S = 3, 10
 # Common practice of subtitling: what is read at a glance.
 CAPTION_WIDTH, CAPTION_LINES = 42, 2
 LONGEST_S = 100 * 3600
-_BEFORE = re.compile(r"[-−]\s?\d+:\d\d(?=\s|$).*")
+_BEFORE = re.compile(r"[-\u2212]\s?\d+:\d\d(?=\s|$).*")
 _WRITTEN = re.compile(r"(?:(\d{1,2}):)?(\d{1,3}):(\d{2})(?=\s|$)\s*(.*)")
 
 
