@@ -50,7 +50,7 @@ async def attach(desk: Desk) -> None:
     await desk.act(act, said=lambda number: f"Attached to {whom}, number {number}.")
 
 
-VERB = Verb("A", "attach", "attach a photo or a file", attach, foot=False)
+VERB = Verb("N", "attach", "attach a photo or a file", attach, foot=False)
 
 
 def source_understood(text: str) -> str | None:

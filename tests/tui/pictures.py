@@ -147,8 +147,16 @@ async def plain_looks(demo: Path) -> AsyncIterator[tuple[str, str]]:
 
 
 async def settle(seat: Seat) -> None:
-    """Wait for what stands beside the list, which follows the selection a moment later; nothing may have gone wrong."""
+    """Wait for what stands beside the list, which follows the selection a moment later; nothing may have gone wrong.
+
+    Then all is drawn once more, since a list is drawn otherwise before and after it has the keyboard.
+    """
     await asyncio.sleep(REST_S + 0.03)
+    await seat.rest()
+    while not seat.given():
+        await asyncio.sleep(0.005)
+    for widget in seat.app.screen.query("*"):
+        widget.refresh()
     await seat.rest()
     line = seat.frame.query_one(MessageLine)
     wrong = [*line.unread, *([line.standing] if line.standing else [])]

@@ -66,7 +66,9 @@ def test_there_is_a_picture_of_everything_and_none_of_anything_else() -> None:
 
 def test_the_readme_shows_every_scene_and_nothing_that_is_not_there() -> None:
     shown = re.findall(r"!\[[^\]]+\]\(([^)]+)\)", README.read_text(encoding="utf-8"))
-    assert sorted(shown) == sorted(f"tests/tui/pictures/{scene.name}.svg" for scene in SCENES)
+    pages = [f"tests/publish/pages/{page}.png" for page in ("book", "episode")]
+    assert sorted(shown) == sorted([*pages, *(f"tests/tui/pictures/{scene.name}.svg" for scene in SCENES)])
+    assert all((README.parent / page).is_file() for page in pages)
 
 
 def test_no_picture_asks_for_anything_from_outside() -> None:

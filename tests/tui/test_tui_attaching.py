@@ -32,7 +32,7 @@ def test_in_the_log_it_goes_to_the_build_and_its_row_tells_of_it(
 ) -> None:
     async def scene() -> None:
         async with sit(curlew) as seat:
-            await seat.press("6", "A")
+            await seat.press("6", "N")
             assert "Attach which photo or file to CURLEW?" in seat.asked()
             await seat.type("stud.svg")
             await seat.press("enter")
@@ -50,7 +50,7 @@ def test_in_the_log_it_goes_to_the_build_and_its_row_tells_of_it(
 def test_what_is_no_file_is_told_as_it_is_typed(run: Run, sit: Sit, curlew: Path, photo: Path) -> None:
     async def scene() -> None:
         async with sit(curlew) as seat:
-            await seat.press("6", "A")
+            await seat.press("6", "N")
             await seat.type("stud.png")
             await seat.press("enter")
             assert "There is no file of that name." in seat.asked()
@@ -64,7 +64,7 @@ def test_on_a_board_it_goes_to_the_section_and_undo_takes_it_off(
 ) -> None:
     async def scene() -> None:
         async with sit(curlew) as seat:
-            await seat.press("2", "A")
+            await seat.press("2", "N")
             await seat.type("stud.svg")
             await seat.press("enter", "enter")
             row = attachments(another).rows[0]
@@ -81,7 +81,7 @@ def test_in_the_stores_it_goes_to_the_part_and_a_file_that_is_gone_is_told_below
 ) -> None:
     async def scene() -> None:
         async with sit(curlew) as seat:
-            await seat.press("3", "A")
+            await seat.press("3", "N")
             await seat.type("stud.svg")
             await seat.press("enter", *"leads", "enter")
             row = attachments(another).rows[0]

@@ -43,7 +43,7 @@ def test_an_episode_stands_first_and_opens_on_its_draft(run: Run, sit: Sit, curl
 def test_own_words_are_edited_and_a_moment_marked(run: Run, sit: Sit, curlew: Path, stage: Workshop) -> None:
     async def scene() -> None:
         async with sit(curlew) as seat:
-            await seat.press("6", "w")
+            await seat.press("6", "v")
             await seat.type("Sums first")
             await seat.press("enter")
             assert "Own words for episode 1 of CURLEW are put down." in seat.seen()
@@ -82,7 +82,7 @@ def test_an_episode_is_published_from_the_screen(
 
     async def scene() -> None:
         async with sit(curlew, size=(120, 40)) as seat:
-            await seat.press("6", "P", "enter", "ctrl+u")
+            await seat.press("6", "w", "enter", "ctrl+u")
             await seat.type(str(out))
             await seat.press("enter")
             assert "Episode 1 of CURLEW is told in" in seat.seen()
