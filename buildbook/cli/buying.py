@@ -208,7 +208,8 @@ def orders(*, db: Db = None, as_json: AsJson = False) -> None:
         Column("part", lambda row: row.key),
         Column("order code", lambda row: row.order_code, shrink=True),
         Column("ordered", lambda row: amount(row.qty, row.unit), right=True),
-        Column("received", lambda row: amount(row.received_qty, row.unit), right=True),
+        Column("received", lambda row: amount(row.came_qty, row.unit), right=True),
+        Column("not coming", lambda row: amount(row.not_coming_qty, row.unit), right=True),
     ]
     show(answer, filled(columns, answer.rows), as_json=as_json)
     if not as_json:

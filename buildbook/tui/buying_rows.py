@@ -191,15 +191,22 @@ def placed_lines(order: Placed) -> list[Line]:
             line.key,
             line.order_code,
             amount(line.qty, line.unit),
-            amount(line.received_qty, line.unit) if line.received_qty else "",
+            amount(line.came_qty, line.unit) if line.came_qty else "",
             price_said(line.price_micros, line.per_qty, line.unit, order.currency),
-            "all here" if line.received_qty >= line.qty else day(line.due_on),
+            due_of(line),
         ]
         for line in order.lines
     ]
     table = table_lines(["part", "order code", "ordered", "came", "price", "due"], rows, right=[2, 3, 4])
     lines = [table[0], *(line._replace(about=own) for line, own in zip(table[1:], order.lines, strict=True))]
     return [*lines, *beside_lines(order), Line(how_far(order), "quiet")]
+
+
+def due_of(line: OrderRow) -> str:
+    """When a row of an order is due, or that all of it is here but what is not coming."""
+    if line.received_qty < line.qty:
+        return day(line.due_on)
+    return f"{amount(line.not_coming_qty, line.unit)} not coming" if line.not_coming_qty else "all here"
 
 
 def how_far(order: Placed) -> str:

@@ -11,6 +11,7 @@ from buildbook.actions.deliveries import Odd, Price
 from buildbook.actions.merging import merge
 from buildbook.actions.workshop import Workshop
 from buildbook.answers.matters import matters
+from buildbook.answers.orders import orders
 from buildbook.errors import BadInput, BuildbookError, Forbidden
 from buildbook.store.checkup import check
 
@@ -195,3 +196,11 @@ def test_what_came_instead_may_be_merged(shelf: Workshop) -> None:
     merge(shelf, "R-4K7B", "R-4K7")
     assert matters(shelf).rows[0].instead == "R-4K7"
     sound(shelf)
+
+
+def test_what_never_came_is_told_apart_from_what_came(shelf: Workshop) -> None:
+    deliveries.receive_order(shelf, "M-1", "A1", odd=[Odd("short", "R-4K7", 3), Odd("damaged", "IFT-455", 2)])
+    settling.settle(shelf, 1, "credit")
+    settling.settle(shelf, 2, "accepted", bin="A1")
+    rows_now = [(row.key, row.received_qty, row.came_qty, row.not_coming_qty) for row in orders(shelf).rows]
+    assert rows_now[-2:] == [("R-4K7", 20, 17, 3), ("IFT-455", 6, 6, 0)]

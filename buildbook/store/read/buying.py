@@ -77,7 +77,10 @@ def offer_names(reads: sqlite3.Connection) -> list[tuple[str, str, str]]:
 
 
 class OrderRow(NamedTuple):
-    """One row of an order."""
+    """One row of an order.
+
+    `received_qty` is what of it is closed; of that `not_coming_qty` never came, and was credited or written off.
+    """
 
     line: int
     ref: str
@@ -93,11 +96,21 @@ class OrderRow(NamedTuple):
     received_qty: int
     price_micros: int | None
     per_qty: int
+    not_coming_qty: int = 0
+
+    @property
+    def came_qty(self) -> int:
+        """What of it has come."""
+        return self.received_qty - self.not_coming_qty
 
 
+# Index: ix_delivery_line_purchase_line_id.
 ORDERS = """
     SELECT l.id, p.ref, s.code, p.state, p.placed_on, coalesce(nullif(l.due_on, ''), p.due_on),
-           l.part_id, t.key, t.unit, l.order_code, l.qty, l.received_qty, l.price_micros, l.per_qty
+           l.part_id, t.key, t.unit, l.order_code, l.qty, l.received_qty, l.price_micros, l.per_qty,
+           (SELECT coalesce(sum(m.qty), 0) FROM delivery_line AS m
+             WHERE m.purchase_line_id = l.id AND m.what IN ('short', 'wrong', 'replaced', 'damaged')
+               AND m.settled IN ('credit', 'written off'))
       FROM purchase AS p JOIN purchase_line AS l ON l.purchase_id = p.id
       JOIN supplier AS s ON s.id = p.supplier_id JOIN part AS t ON t.id = l.part_id
      ORDER BY p.state <> 'placed', p.state <> 'drafted', p.id, l.id
