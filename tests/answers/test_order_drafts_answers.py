@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from buildbook.actions import boards, buying, drafts, stores, terms
@@ -23,6 +23,7 @@ from buildbook.answers.order_wishes import Wishes
 from buildbook.answers.orders import orders
 from buildbook.answers.price_history import price_history
 from buildbook.answers.stores import stores as every_part
+from buildbook.errors import BadInput
 from buildbook.trade.money import line_micros
 from buildbook.trade.rates import converted, stated
 
@@ -129,6 +130,7 @@ PRICE = st.integers(0, 5_000_000)
     st.none() | st.builds(Beside, *(st.none() | st.integers(0, 50_000) for _ in range(3))),
     st.sampled_from(("", "1.1634", "0.0062", "3")),
 )
+@example([(0, 1, 0, 1), (1, 1, 0, 1)], Beside(1, None, None), "")
 def test_the_sum_of_an_order_stays_from_the_plan_to_the_list(
     market: Workshop, changes: Sequence[tuple[int, int, int, int]], beside: Beside | None, rate: str
 ) -> None:
@@ -151,6 +153,10 @@ def test_the_sum_of_an_order_stays_from_the_plan_to_the_list(
             assert abs(tax - 14_590_000) <= 1 / float(rate) + 1
         for part, qty, price, per in changes:
             drafts.alter_order(market, "QUAYSIDE-1", lines=[RowChange(WREN[part], qty, price, per)])
+        if beside is not None and (beside.discount_micros or 0) > whole(market, "QUAYSIDE-1").goods_micros:
+            with pytest.raises(BadInput, match=r"The discount is more than the goods."):
+                drafts.alter_order(market, "QUAYSIDE-1", beside=beside)
+            return
         if beside is not None:
             drafts.alter_order(market, "QUAYSIDE-1", beside=beside)
         drafted = whole(market, "QUAYSIDE-1")
