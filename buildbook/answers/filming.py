@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
@@ -42,6 +43,11 @@ def marks(shop: Workshop, number: int | None = None, build: str | None = None) -
     )
 
 
+def timed_takes(rows: Iterable[MarkRow]) -> list[str]:
+    """The takes in which a mark has a time, by name: those that have chapters."""
+    return sorted({row.take for row in rows if row.offset_s is not None})
+
+
 class ChapterRow(NamedTuple):
     """A chapter: the line to be copied, and where it begins in seconds."""
 
@@ -69,7 +75,7 @@ def chapters(
     """The chapters of a take of an episode; without a take its only one. BadInput when it is not clear which."""
     here = episode_meant(shop, number, build)
     found = read.marks(shop.reads, here.id)
-    takes = sorted({row.take for row in found if row.offset_s is not None})
+    takes = timed_takes(found)
     wanted = clean(take) if take is not None else (takes[0] if len(takes) == 1 else "")
     if (take is None and len(takes) > 1) or (take is not None and wanted not in takes):
         there = ", ".join(quote(one) if one else "one without a name" for one in takes) or "none"
@@ -88,6 +94,12 @@ def chapters(
     return Chapters(
         f"Episode {here.number} of {here.build}: {said}.", here.build, here.number, wanted, lines, objections
     )
+
+
+def chapters_by_take(shop: Workshop, number: int | None = None, build: str | None = None) -> tuple[Chapters, ...]:
+    """The chapters of every take of an episode that has some."""
+    takes = timed_takes(marks(shop, number, build).rows)
+    return tuple(chapters(shop, number, build, take=take) for take in takes)
 
 
 @dataclass(frozen=True, slots=True)

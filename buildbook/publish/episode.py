@@ -34,10 +34,9 @@ def episode_of(
 
     told = draft(shop, number, build, first_person=first_person)
     here = (told.number, told.build)
-    takes = sorted({row.take for row in filming.marks(shop, *here).rows if row.offset_s is not None})
     document = episode_document(
         told,
-        chapters=tuple(filming.chapters(shop, *here, take=take) for take in takes),
+        chapters=filming.chapters_by_take(shop, *here),
         shots=filming.shots(shop, *here),
         captions=filming.captions(shop, *here),
         audience=filming.audience(shop, told.build, episode=told.number),

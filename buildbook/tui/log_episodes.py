@@ -54,9 +54,8 @@ def _for_the_camera(shop: Workshop, one: EpisodeRow) -> Sequence[Line]:
     lines: list[Line] = []
     if shots := filming.shots(shop, *here).rows:
         lines += [heading("shots"), *(_shot_line(shot) for shot in shots)]
-    for take in sorted({row.take for row in filming.marks(shop, *here).rows if row.offset_s is not None}):
-        chapters = filming.chapters(shop, *here, take=take)
-        lines += [heading(f"chapters of {take}" if take else "chapters")]
+    for chapters in filming.chapters_by_take(shop, *here):
+        lines += [heading(f"chapters of {chapters.take}" if chapters.take else "chapters")]
         lines += [*(Line(row.line) for row in chapters.rows), *(Line(text, "quiet") for text in chapters.told)]
     if asked := filming.audience(shop, one.build, episode=one.number).rows:
         lines += [heading("asked by the audience")]
