@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import IO, Annotated
+from typing import Annotated
 
 import typer
 
 from buildbook.cli.frame import AsJson, BuildCode, Db, PartKey, opened
+from buildbook.cli.printing import require_free
 from buildbook.cli.show import Column, filled, say, show
-from buildbook.errors import BadInput
 
 Ref = Annotated[str, typer.Argument(metavar="ORDER", show_default=False, help="The reference of the order.")]
 
@@ -85,9 +85,8 @@ def plot(
     """
     from buildbook.answers.form import count_of
     from buildbook.answers.price_curve import price_curve
-    from buildbook.exchange.writing import put_in_place
+    from buildbook.exchange.writing import put_bytes
     from buildbook.publish import plots
-    from buildbook.trade.plain import quote
     from buildbook.trade.units import Unit, show_quantity
 
     kind = plots.kind_of(out)
@@ -98,17 +97,8 @@ def plot(
     picture = plots.written(
         kind, curve.key, prices, lambda some: plots.draw_prices(some, curve.currency, title=curve.said, per=each)
     )
-    if out.is_file() and not replace:
-        raise BadInput(
-            f"{quote(out.name, limit=80)} was not written.",
-            "A file of that name is there.",
-            "Choose another name, or say --replace.",
-        )
-
-    def fill(file: IO[bytes]) -> None:
-        file.write(picture)
-
-    put_in_place(out, fill)
+    require_free(out, replace=replace)
+    put_bytes(out, picture)
     say(f"Drew {count_of(len(prices), 'price')} of {curve.key} into {out}.")
 
 

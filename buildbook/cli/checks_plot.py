@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import IO, TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from buildbook.cli.frame import BuildCode, Db, opened
+from buildbook.cli.printing import require_free
 from buildbook.cli.show import say
 from buildbook.errors import BadInput
 
@@ -49,7 +50,7 @@ def plot(
       buildbook checks plot readings --out readings.pdf
       buildbook checks plot options RECT --out rectifier.svg
     """
-    from buildbook.exchange.writing import put_in_place
+    from buildbook.exchange.writing import put_bytes
     from buildbook.publish.plots import kind_of
     from buildbook.trade.plain import quote
 
@@ -60,17 +61,8 @@ def plot(
     kind = kind_of(out)
     with opened(db) as shop:
         picture, said = drawn(shop, what, of or "", kind, build)
-    if out.is_file() and not replace:
-        raise BadInput(
-            f"{quote(out.name, limit=80)} was not written.",
-            "A file of that name is there.",
-            "Choose another name, or say --replace.",
-        )
-
-    def fill(file: IO[bytes]) -> None:
-        file.write(picture)
-
-    put_in_place(out, fill)
+    require_free(out, replace=replace)
+    put_bytes(out, picture)
     say(f"Drew {said} into {out}.")
 
 

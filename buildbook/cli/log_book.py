@@ -7,7 +7,7 @@ from functools import partial
 import typer
 
 from buildbook.cli.frame import BuildCode, Db, opened
-from buildbook.cli.printing import OnPaper, OutPage, Replace, holding, named, require_free
+from buildbook.cli.printing import OnPaper, OutPage, Replace, named, require_free
 from buildbook.cli.show import say
 
 
@@ -35,7 +35,7 @@ def book(
     """
     from buildbook.answers.attachments import content_by_hash
     from buildbook.answers.record import record
-    from buildbook.exchange.writing import put_in_place
+    from buildbook.exchange.writing import put_bytes
     from buildbook.publish.book import book as bind
     from buildbook.publish.rendered import HTML, PDF, paper_of, render, require_kind
 
@@ -46,5 +46,5 @@ def book(
         found = record(shop, build)
         bound = bind(found, paper=sheet, photo=partial(content_by_hash, shop))
     content = render(bound, out)
-    put_in_place(out, holding(content))
+    put_bytes(out, content)
     say(f"The book of {found.build}: {named(out)}.")

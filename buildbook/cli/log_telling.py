@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from buildbook.cli.frame import AsJson, BuildCode, Db, build_meant, opened
-from buildbook.cli.printing import OnPaper, Replace, holding, named, require_free
+from buildbook.cli.printing import OnPaper, Replace, named, require_free
 from buildbook.cli.show import say, show
 from buildbook.errors import BadInput
 
@@ -52,12 +52,12 @@ def tell(
     if out:
         require_kind(out, MARKDOWN, HTML, TEXT, PDF)
         require_free(out, replace=replace)
-        from buildbook.exchange.writing import put_in_place
+        from buildbook.exchange.writing import put_bytes
         from buildbook.publish.episode import episode_of
 
         with opened(db) as shop:
             told, document = episode_of(shop, number, build, first_person=first_person, paper=size)
-        put_in_place(out, holding(render(document, out)))
+        put_bytes(out, render(document, out))
         say(f"Episode {told.number} of {told.build}, {told.title}, is told in {named(out)}.")
         return
     with opened(db) as shop:

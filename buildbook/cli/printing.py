@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
-from typing import IO, Annotated
+from typing import Annotated
 
 import typer
 
@@ -46,7 +45,7 @@ def bench_copy(
     Example:
       buildbook boards print CURLEW/IF --out if-board.pdf
     """
-    from buildbook.exchange.writing import put_in_place
+    from buildbook.exchange.writing import put_bytes
     from buildbook.publish.bench_copy import bench_copy_of
     from buildbook.publish.rendered import HTML, PDF, paper_of, render, require_kind
 
@@ -55,7 +54,7 @@ def bench_copy(
     require_free(out, replace=replace)
     with opened(db) as shop:
         document = bench_copy_of(shop, code, build, paper=size)
-    put_in_place(out, holding(render(document, out)))
+    put_bytes(out, render(document, out))
     say(f"{document.title}: {named(out)}.")
 
 
@@ -90,7 +89,7 @@ def quote(
     from buildbook.answers.offers import currency_of
     from buildbook.answers.printed import last_day
     from buildbook.answers.quote import quotation, read_margin
-    from buildbook.exchange.writing import put_in_place
+    from buildbook.exchange.writing import put_bytes
     from buildbook.publish.quotation import quotation_page, terms_of
     from buildbook.publish.rendered import HTML, PDF, paper_of, render, require_kind
     from buildbook.trade.money import read_money, show_money
@@ -102,7 +101,7 @@ def quote(
         rate = None if hours_rate is None else read_money(hours_rate, currency_of(shop))
         terms = terms_of(last_day(shop), until, customer, maker)
         offered = quotation(shop, build, margin_bp=share, rate_micros=rate)
-    put_in_place(out, holding(render(quotation_page(offered, terms, paper=size), out)))
+    put_bytes(out, render(quotation_page(offered, terms, paper=size), out))
     price = f"{show_money(offered.price_micros, offered.currency)} {offered.currency}"
     left = f"; {len(offered.unpriced)} without a price not in it" if offered.unpriced else ""
     say(f"{offered.build} is offered for {price}{left}: {named(out)}.")
@@ -132,7 +131,7 @@ def labels(
     """
     from buildbook.answers import printed
     from buildbook.answers.form import count_of
-    from buildbook.exchange.writing import put_in_place
+    from buildbook.exchange.writing import put_bytes
     from buildbook.publish.labels import Sheet, read_grid, render_labels
     from buildbook.publish.rendered import PDF, paper_of, require_kind
 
@@ -143,7 +142,7 @@ def labels(
         found = printed.bins(shop, bins or ())
     if not found:
         raise BadInput("No label was written.", "There is no bin yet.", "Make one with `buildbook stores new-bin`.")
-    put_in_place(out, holding(render_labels(found, sheet)))
+    put_bytes(out, render_labels(found, sheet))
     say(f"{count_of(len(found), 'label')}: {named(out)}.")
 
 
@@ -154,15 +153,6 @@ def require_free(out: Path, *, replace: bool) -> None:
     if out.is_file() and not replace:
         what = f"{quoted(out.name, limit=80)} was not written."
         raise BadInput(what, "A file of that name is there.", "Choose another name, or say --replace.")
-
-
-def holding(content: bytes) -> Callable[[IO[bytes]], None]:
-    """What fills a file with the content."""
-
-    def fill(file: IO[bytes]) -> None:
-        file.write(content)
-
-    return fill
 
 
 def named(out: Path) -> str:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import IO, NamedTuple
+from typing import NamedTuple
 
 from buildbook import __version__
 from buildbook.answers.agenda import DELIVERY, SESSION, AgendaRow
-from buildbook.exchange.writing import put_in_place
+from buildbook.exchange.writing import put_bytes
 from buildbook.trade.plain import clean
 
 # RFC 5545, 3.1: a line has 75 octets at most, its end not counted; what is folded goes on after a blank.
@@ -44,10 +44,7 @@ def write_calendar(path: Path, rows: Iterable[AgendaRow], stamp: datetime) -> in
     entries = [entry_of(row) for row in rows]
     text = calendar_text(entries, stamp).encode()
 
-    def fill(file: IO[bytes]) -> None:
-        file.write(text)
-
-    put_in_place(path, fill)
+    put_bytes(path, text)
     return len(entries)
 
 

@@ -6,13 +6,13 @@ import re
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from pathlib import Path
-from typing import IO, NamedTuple
+from typing import NamedTuple
 
 from buildbook.answers.order_out import OrderOut, OutRow
 from buildbook.errors import BadInput
 from buildbook.exchange.cells import disarm
 from buildbook.exchange.out import Cell, amount, money
-from buildbook.exchange.writing import put_in_place, write_csv, write_xlsx
+from buildbook.exchange.writing import put_bytes, write_csv, write_xlsx
 from buildbook.trade.money import minor_decimals
 from buildbook.trade.order_columns import COLUMNS, TO_PASTE, USUAL
 from buildbook.trade.plain import clean
@@ -121,12 +121,7 @@ def write_out(lists: Sequence[Written], target: Path, form: str = "") -> list[Pa
 
 def _write(one: Written, path: Path, kind: str) -> None:
     if kind in TEXTS:
-        text = as_text(one, tabs=kind == "tabs")
-
-        def fill(file: IO[bytes]) -> None:
-            file.write(text.encode())
-
-        put_in_place(path, fill)
+        put_bytes(path, as_text(one, tabs=kind == "tabs").encode())
         return
     headings = [COLUMNS[column] for column in one.columns]
     rows: Iterable[tuple[Cell, ...]] = (cells_of(row, one.columns) for order in one.orders for row in order.rows)

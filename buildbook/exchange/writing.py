@@ -141,6 +141,15 @@ def _widths(table: list[list[Cell]]) -> list[int]:
     return [min(60, max(6, length + 2)) for length in longest]
 
 
+def put_bytes(path: Path, content: bytes) -> None:
+    """Put the content into a file, whole or not at all; raises as `put_in_place` does."""
+
+    def fill(file: IO[bytes]) -> None:
+        file.write(content)
+
+    put_in_place(path, fill)
+
+
 def put_in_place(path: Path, fill: Callable[[IO[bytes]], None]) -> None:
     """Write beside the file and move the whole over it in one stroke; a device or pipe is written to directly."""
     what = f"{quote(path.name, limit=80)} was not written."

@@ -9,7 +9,7 @@ from buildbook.tui.asking import Option
 from buildbook.tui.desk import Desk
 from buildbook.tui.files import target_of
 from buildbook.tui.log_episodes import episode_meant
-from buildbook.tui.printing import HTML, PDF, ending_in, put, write_book
+from buildbook.tui.printing import HTML, PDF, ending_in, write_book
 
 if TYPE_CHECKING:
     from buildbook.actions.workshop import Workshop
@@ -37,12 +37,13 @@ async def publish(desk: Desk) -> None:
     )
 
     def write(shop: Workshop) -> int:
+        from buildbook.exchange.writing import put_bytes
         from buildbook.publish.episode import episode_of
         from buildbook.publish.rendered import render
 
         told, document = episode_of(shop, number, build)
         file = target_of(target)
-        put(file, render(document, file))
+        put_bytes(file, render(document, file))
         return told.number
 
     desk.say(f"Episode {await desk.read(write)} of {build} is told in {target}.")

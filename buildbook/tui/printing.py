@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
-from pathlib import Path
-from typing import IO, TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, cast
 
 from buildbook.tui.asking import Option
 from buildbook.tui.board_item import item_of
@@ -31,11 +30,12 @@ async def print_section(desk: Desk) -> None:
     )
 
     def write(shop: Workshop) -> None:
+        from buildbook.exchange.writing import put_bytes
         from buildbook.publish.bench_copy import bench_copy_of
         from buildbook.publish.rendered import render
 
         file = target_of(target)
-        put(file, render(bench_copy_of(shop, section.code, section.build or None), file))
+        put_bytes(file, render(bench_copy_of(shop, section.code, section.build or None), file))
 
     await desk.read(write)
     desk.say(f"The bench copy of {section.code} is in {target}.")
@@ -65,11 +65,12 @@ async def print_quotation(desk: Desk) -> None:
     )
 
     def write(shop: Workshop) -> str:
+        from buildbook.exchange.writing import put_bytes
         from buildbook.publish.rendered import render
 
         offered = quotation(shop, build, margin_bp=read_margin(margin))
         file = target_of(target)
-        put(file, render(quotation_page(offered, terms_of(day, until)), file))
+        put_bytes(file, render(quotation_page(offered, terms_of(day, until)), file))
         return f"{offered.build} is offered for {show_money(offered.price_micros, offered.currency)} {offered.currency}"
 
     said = await desk.read(write)
@@ -91,11 +92,12 @@ async def write_book(desk: Desk, build: str | None) -> None:
     def write(shop: Workshop) -> str:
         from buildbook.answers.attachments import content_by_hash
         from buildbook.answers.record import record
+        from buildbook.exchange.writing import put_bytes
         from buildbook.publish.book import book
         from buildbook.publish.rendered import render
 
         found, file = record(shop, build), target_of(target)
-        put(file, render(book(found, photo=partial(content_by_hash, shop)), file))
+        put_bytes(file, render(book(found, photo=partial(content_by_hash, shop)), file))
         return found.build
 
     desk.say(f"The book of {await desk.read(write)} is in {target}.")
@@ -112,12 +114,13 @@ async def print_labels(desk: Desk) -> None:
     def write(shop: Workshop) -> int:
         from buildbook.answers.printed import bins
         from buildbook.errors import BadInput
+        from buildbook.exchange.writing import put_bytes
         from buildbook.publish.labels import render_labels
 
         found = bins(shop, [] if chosen == ALL else [chosen.removeprefix("bin ")])
         if not found:
             raise BadInput("No label was written.", "There is no bin yet.", "Count a part into one first.")
-        put(target_of(target), render_labels(found))
+        put_bytes(target_of(target), render_labels(found))
         return len(found)
 
     many = await desk.read(write)
@@ -134,13 +137,3 @@ def ending_in(*endings: str) -> Check:
         return target_understood(text)
 
     return understood
-
-
-def put(file: Path, content: bytes) -> None:
-    """Put the content into the file, whole or not at all."""
-    from buildbook.exchange.writing import put_in_place
-
-    def fill(opened: IO[bytes]) -> None:
-        opened.write(content)
-
-    put_in_place(file, fill)
